@@ -1,0 +1,267 @@
+"""Every exception of the package, its stable code, and what it means at the two edges.
+
+One sentence is composed from the fields of an error and ends in the next action. Input errors can be turned into
+`Problem`s, which say where in a file they arose; a job file's problems are collected and raised together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from types import MappingProxyType
+
+CODES: Mapping[str, str] = MappingProxyType(
+    {
+        "internal": "a fault of the program itself",
+        "usage": "a function or command used in a way it does not offer",
+        "layout-question": "a question about the layout that cannot be asked",
+        "job-file-invalid": "a job file with one or more problems",
+        "file-missing": "a file that is not there",
+        "file-unwritable": "a file that cannot be written",
+        "file-exists": "a file that is there already and would be overwritten",
+        "file-too-large": "a file larger than any job file",
+        "file-encoding": "a file that is not UTF-8 text",
+        "file-syntax": "a file that is not TOML",
+        "file-format": "a file of another kind",
+        "file-newer": "a file made by a newer version of the program",
+        "key-missing": "a key or table that must be there and is not",
+        "key-unknown": "a key the table does not have",
+        "value-kind": "a value of another kind than the key takes",
+        "value-choice": "a word that is not among those the key takes",
+        "value-sign": "a length that is negative or zero where it cannot be",
+        "name-twice": "a name used twice where each must be its own",
+        "headstock-modes": "modes that do not go with the kind of headstock",
+        "z-forward-missing": "a survey that does not say which end of Z is the rear",
+        "z-order": "Z limits contrary to the direction stated",
+        "bar-change-outside": "a bar change position outside the headstock's travel",
+        "bar-too-long": "a bar longer than the loader takes",
+        "range-reversed": "a range whose lowest value exceeds its highest",
+        "nose-lengths": "lengths of a nose that contradict each other",
+        "nose-kind": "a length that the other kind of nose has",
+        "nose-entry": "an engagement that does not go with the entry depth",
+        "rule-order": "a preferred margin smaller than the least one",
+        "length-empty": "an empty length",
+        "length-too-long": "a length of more than 64 characters",
+        "length-too-large": "a length above 1 km",
+        "length-not-finite": "a length that is not a finite number",
+        "length-exponent": "a length written with an exponent",
+        "length-without-number": "a unit without a number",
+        "length-without-unit": "a number without a unit",
+        "length-character": "a character that does not belong in a length",
+        "length-sign-inside": "a sign inside a length",
+        "length-unit-unknown": "an unknown unit of length",
+        "length-unit-ambiguous": "a unit whose capitals leave its meaning open",
+        "length-mixed-systems": "inches or feet mixed with metric units",
+        "length-parts": "parts of a length that do not go together",
+        "length-two-numbers": "two numbers with one unit",
+        "length-separators": "a number with more than one comma or point",
+        "length-comma-ambiguous": "a comma followed by exactly three digits",
+        "length-number": "a number that cannot be read",
+        "length-decimal-with-fraction": "a decimal number mixed with a fraction",
+        "length-fraction-improper": "a mixed number whose fraction is one or more",
+        "length-zero-denominator": "a fraction whose denominator is zero",
+        "length-feet-not-whole": "feet that are not whole beside inches",
+        "length-inches-beside-feet": "twelve inches or more beside feet",
+        "quantity-form": "a quantity that is neither text nor a table of known shape",
+        "quantity-list-empty": "a list without a reading",
+        "quantity-key-unknown": "an unknown key in a quantity",
+        "quantity-value-missing": "a quantity without a value",
+        "uncertainty-form": "an uncertainty written in an unknown form",
+        "uncertainty-twice": "more than one uncertainty for one reading",
+        "uncertainty-negative": "a negative uncertainty",
+        "source-unknown": "an unknown source of a reading",
+    }
+)
+"""Every stable code and its one-line meaning."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with an input, where it stands, and what to do next."""
+
+    code: str
+    file: str
+    line: int | None
+    field: str
+    found: str
+    expected: str
+    action: str
+
+    def sentence(self) -> str:
+        """The problem in one sentence that ends in the next action."""
+        place = self.file if self.line is None else f"{self.file}:{self.line}"
+        where = " ".join(part for part in (place, self.field) if part)
+        return f"{where}: {_told(self)}" if where else _told(self)
+
+
+class StandoffError(Exception):
+    """Root of all errors of the package: what was found, what was expected, what to do next."""
+
+    code: str = "internal"
+
+    def __init__(self, *, found: str, expected: str, action: str) -> None:
+        self.found = found
+        self.expected = expected
+        self.action = action
+        super().__init__(_told(self))
+
+    def problem(self, *, file: str = "", line: int | None = None, field: str = "") -> Problem:
+        """The error as a problem at a place in a file."""
+        return Problem(self.code, file, line, field, self.found, self.expected, self.action)
+
+
+class QuantityError(StandoffError, ValueError):
+    """A quantity that cannot be read. `where` names the part of it, such as `[1].uncertainty` (empty: the whole)."""
+
+    def __init__(self, code: str, *, given: str, expected: str, action: str, what: str | None = None, where: str = "") -> None:
+        self.code = code
+        self.given = given
+        self.what = CODES[code] if what is None else what
+        self.where = where
+        super().__init__(found=f"{given}, {self.what}", expected=expected, action=action)
+
+    def __str__(self) -> str:
+        told = super().__str__()
+        return f"{self.where.lstrip('.')}: {told}" if self.where else told
+
+    def within(self, part: str) -> QuantityError:
+        """The same error seen from the whole of which `part` (`.uncertainty`, `[1]`) is a part."""
+        return QuantityError(
+            self.code,
+            given=self.given,
+            expected=self.expected,
+            action=self.action,
+            what=self.what,
+            where=part + self.where,
+        )
+
+    def problem(self, *, file: str = "", line: int | None = None, field: str = "") -> Problem:
+        """The error as a problem at a place in a file; `where` is appended to the field."""
+        return Problem(self.code, file, line, field + self.where, self.found, self.expected, self.action)
+
+
+class JobFileError(StandoffError, ValueError):
+    """A job file that cannot be used: all its problems together, in file order."""
+
+    code = "job-file-invalid"
+
+    def __init__(self, problems: Collection[Problem]) -> None:
+        self.problems = tuple(problems)
+        count = len(self.problems)
+        super().__init__(
+            found="1 problem" if count == 1 else f"{count} problems",
+            expected="a job file without problems",
+            action="mend what each line names",
+        )
+
+    def __str__(self) -> str:
+        return "\n".join(problem.sentence() for problem in self.problems)
+
+
+class LayoutError(StandoffError, ValueError):
+    """A question about the layout that cannot be asked, such as one about a station it does not have."""
+
+    code = "layout-question"
+
+    def __init__(self, *, what: str, given: str, allowed: str, action: str = "choose one of those") -> None:
+        self.what = what
+        self.given = given
+        self.allowed = allowed
+        super().__init__(found=f"{what} {given}", expected=allowed, action=action)
+
+
+class UsageError(StandoffError, ValueError):
+    """A function or command used in a way it does not offer."""
+
+    code = "usage"
+
+    def __init__(self, *, what: str, given: str, allowed: str, action: str = "choose one of those") -> None:
+        self.what = what
+        self.given = given
+        self.allowed = allowed
+        super().__init__(found=f"{what} {given}", expected=allowed, action=action)
+
+
+class MissingFileError(StandoffError, FileNotFoundError):
+    """A file that is not there."""
+
+    code = "file-missing"
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        super().__init__(
+            found=f"no file {shown(file)}",
+            expected="a file that exists and can be read",
+            action="check the name and the folder",
+        )
+
+
+class UnwritableFileError(StandoffError, OSError):
+    """A file that cannot, or must not, be written."""
+
+    def __init__(self, file: str, *, reason: str, action: str, code: str = "file-unwritable") -> None:
+        self.code = code
+        self.file = file
+        super().__init__(found=f"{shown(file)}, {reason}", expected="a place where it can be written", action=action)
+
+
+HTTP_STATUS: Mapping[type[StandoffError], int] = MappingProxyType(
+    {
+        StandoffError: 500,
+        QuantityError: 422,
+        JobFileError: 422,
+        LayoutError: 422,
+        UsageError: 422,
+        MissingFileError: 404,
+        UnwritableFileError: 409,
+    }
+)
+"""What each error means as an HTTP status; whatever is not listed is as its nearest ancestor, or 500."""
+
+EXIT_STATUS: Mapping[type[StandoffError], int] = MappingProxyType(
+    {
+        StandoffError: 70,
+        QuantityError: 2,
+        JobFileError: 2,
+        LayoutError: 2,
+        UsageError: 2,
+        MissingFileError: 2,
+        UnwritableFileError: 2,
+    }
+)
+"""What each error means as an exit status; whatever is not listed is as its nearest ancestor, or 70."""
+
+
+def http_status(error: BaseException) -> int:
+    """The HTTP status with which an error is answered."""
+    return _by_class(HTTP_STATUS, error)
+
+
+def exit_status(error: BaseException) -> int:
+    """The exit status with which a command ends after an error."""
+    return _by_class(EXIT_STATUS, error)
+
+
+def shown(given: object) -> str:
+    """A given value as it is quoted in a sentence: control characters visible, at most about 40 characters."""
+    quoted = repr(given)
+    return quoted if len(quoted) <= 40 else f"{quoted[:36]}...{quoted[-1]}"
+
+
+def write_instead(word: str, known: Collection[str]) -> str:
+    """The next action after an unknown word: the nearest known one, else all of them."""
+    # Below 0.7 the nearest can be another thing altogether: "metres" is near "feet".
+    near = get_close_matches(word.lower(), known, n=1, cutoff=0.7)
+    listed = ", ".join(known)
+    return f'write "{near[0]}" (known: {listed})' if near else f"write one of {listed}"
+
+
+def _by_class(table: Mapping[type[StandoffError], int], error: BaseException) -> int:
+    """The table's entry for the nearest ancestor of an error; a stranger counts as a fault of the program."""
+    return next((table[cls] for cls in type(error).__mro__ if cls in table), table[StandoffError])
+
+
+def _told(told: Problem | StandoffError) -> str:
+    """Found, expected and action as one sentence."""
+    return f"found {told.found}, expected {told.expected}; {told.action.rstrip('.')}."
