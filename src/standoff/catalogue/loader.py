@@ -47,7 +47,7 @@ class Loader:
                 end="pusher-tip",
                 state=FRONT_LIMIT,
                 side=Side.AT_LEAST,
-                contact=NOTHING,
+                contact=-Form.of("rules.accepted_shortfall"),
                 failure="the pusher would not reach the collet",
             ),
             Requirement(

@@ -53,7 +53,7 @@ class Nose:
     def requirements(self) -> tuple[Requirement, ...]:
         """Room for the nose at the rear limit, hold on it at the front limit."""
         if self.enters:
-            kept = -Form.of("nose.least_engagement")
+            kept = -Form.of("nose.least_engagement") if "nose.least_engagement" in self.readings else NOTHING
         else:
             kept = NOTHING if self.telescopic else Form.of("rules.fixed_nose_end_gap")
         return (

@@ -7,6 +7,7 @@ the covariance between requirements that share a quantity, and the effect of a c
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
@@ -69,6 +70,10 @@ class Form:
     def value(self, values_mm: Mapping[str, float]) -> float:
         """The sum [mm] at these values of the quantities [mm]."""
         return sum(c * values_mm[name] for name, c in self.terms)
+
+    def spread(self, u_mm: Mapping[str, float]) -> float:
+        """The standard uncertainty [mm] of the sum, its quantities being independent (JCGM 100:2008, 5.1.2)."""
+        return math.sqrt(sum((c * u_mm[name]) ** 2 for name, c in self.terms))
 
 
 NOTHING = Form()

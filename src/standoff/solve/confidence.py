@@ -15,6 +15,7 @@ from scipy.special import ndtr
 from scipy.stats import multivariate_normal
 
 from standoff.model.form import Form
+from standoff.solve.window import TIE_MM
 
 CERTAIN = 7.0
 """A slack of more standard uncertainties than this fails less than once in 10^11: it is left out of the joint probability."""
@@ -56,7 +57,7 @@ def probability(*, slack_mm: float, u_mm: float) -> float:
     """
     if u_mm > 0.0:
         return float(ndtr(slack_mm / u_mm))
-    return 1.0 if slack_mm >= 0.0 else 0.0
+    return 1.0 if slack_mm >= -TIE_MM else 0.0
 
 
 def probability_all(slacks_mm: Sequence[float], covariance_mm2: NDArray[np.float64]) -> float:
@@ -74,7 +75,7 @@ def probability_all(slacks_mm: Sequence[float], covariance_mm2: NDArray[np.float
     """
     u_mm = np.sqrt(np.diag(covariance_mm2))
     slacks = np.asarray(slacks_mm, dtype=float)
-    if np.any(slacks[u_mm == 0.0] < 0.0):
+    if np.any(slacks[u_mm == 0.0] < -TIE_MM):
         return 0.0
     rows = _telling(slacks, u_mm, covariance_mm2)
     if not rows:

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from standoff.model.requirement import Side
 
 TIE_MM = 1e-6
+"""Two lengths that differ by no more than this are the same: that much is noise of the arithmetic."""
+
 GUARD_FACTOR = 1.645
 """One-sided 95 % of the normal distribution; the guard band of JCGM 106:2012, as the contract rounds it."""
 
@@ -60,7 +62,7 @@ class Window:
     @property
     def empty(self) -> bool:
         """Whether no standoff serves."""
-        return self.least_mm > self.greatest_mm
+        return self.least_mm > self.greatest_mm + TIE_MM
 
     @property
     def middle_mm(self) -> float:
@@ -119,7 +121,7 @@ def window(bounds: Sequence[Bound], *, cut_limit_mm: float = 0.0, factor: float 
     least = max(edges.low, edges.nose_low - cut_limit_mm)
     greatest = min(edges.high, edges.nose_high)
     cut_mm: float | None = None
-    if least > greatest or edges.nose_low > edges.nose_high:
+    if least > greatest + TIE_MM or edges.nose_low > edges.nose_high + TIE_MM:
         cut_mm = edges.closest_cut_mm(cut_limit_mm)
         least = max(edges.low, edges.nose_low - cut_mm)
         greatest = min(edges.high, edges.nose_high - cut_mm)
@@ -152,6 +154,17 @@ class Aim:
 
     standoff_mm: float
     preferred: bool
+
+
+def exclusions(bounds: Sequence[Bound], *, cut_limit_mm: float, missing_mm: float) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """The bounds that exclude one another by so much whatever is cut: at least, at most."""
+    pairs = [
+        (i, j)
+        for i, a in enumerate(bounds)
+        for j, b in enumerate(bounds)
+        if a.side is Side.AT_LEAST and b.side is Side.AT_MOST and _room_mm(a, b, cut_limit_mm) <= TIE_MM - missing_mm
+    ]
+    return tuple(sorted({i for i, _ in pairs})), tuple(sorted({j for _, j in pairs}))
 
 
 def aim(bounds: Sequence[Bound], *, cut_limit_mm: float = 0.0, preferred_mm: float | None = None) -> Aim | None:
@@ -210,7 +223,7 @@ def cut_at(bounds: Sequence[Bound], *, standoff_mm: float, cut_limit_mm: float) 
     nose = [b for b in weighed if b.shares_cut]
     low = [b for b in nose if b.side is Side.AT_LEAST]
     high = [b for b in nose if b.side is Side.AT_MOST]
-    shares = [_share(b.slack_mm(standoff_mm=standoff_mm, cut_mm=0.0), b.u_mm) for b in weighed if not b.shares_cut]
+    shares = [max(_share(b.slack_mm(standoff_mm=standoff_mm, cut_mm=0.0), b.u_mm), 0.0) for b in weighed if not b.shares_cut]
     shares += [_share(b.slack_mm(standoff_mm=standoff_mm, cut_mm=cut_limit_mm), b.u_mm) for b in low]
     shares += [_share(b.slack_mm(standoff_mm=standoff_mm, cut_mm=0.0), b.u_mm) for b in high]
     shares += [_share(b.at_mm - a.at_mm, a.u_mm + b.u_mm) for a in low for b in high]
