@@ -40,6 +40,15 @@ CODES: Mapping[str, str] = MappingProxyType(
         "nose-lengths": "lengths of a nose that contradict each other",
         "nose-kind": "a length that the other kind of nose has",
         "nose-entry": "an engagement that does not go with the entry depth",
+        "mode-unknown": "a mode the lathe does not have",
+        "station-unknown": "a station that does not exist",
+        "station-twice": "a distance from a station to itself",
+        "standoff-missing": "a check across lathe and loader without the standoff at which it was read",
+        "reading-exact": "a reading to be weighed against others that has no uncertainty",
+        "reading-of-what": "a return reading that does not say what was read",
+        "field-unknown": "a field of the job file that is not there",
+        "fitting-unknown": "a fitting the job does not have",
+        "currency-missing": "a price without a currency",
         "rule-order": "a preferred margin smaller than the least one",
         "length-empty": "an empty length",
         "length-too-long": "a length of more than 64 characters",
@@ -71,6 +80,18 @@ CODES: Mapping[str, str] = MappingProxyType(
         "uncertainty-twice": "more than one uncertainty for one reading",
         "uncertainty-negative": "a negative uncertainty",
         "source-unknown": "an unknown source of a reading",
+        "store-newer": "a database made by a newer version of the program",
+        "store-foreign": "a database of another program",
+        "store-damaged": "a database whose contents cannot be read",
+        "store-locked": "a database that another program keeps locked",
+        "store-read-only": "a database that cannot be written",
+        "store-full": "a disk without room for the database",
+        "store-unreachable": "a database that cannot be reached",
+        "store-driver": "a database whose driver is not installed",
+        "store-failed": "a database that answered with an error",
+        "job-unknown": "a job the database does not have",
+        "revision-unknown": "a revision the job does not have",
+        "revision-stale": "a revision that somebody else has written meanwhile",
     }
 )
 """Every stable code and its one-line meaning."""
@@ -206,6 +227,38 @@ class UnwritableFileError(StandoffError, OSError):
         super().__init__(found=f"{shown(file)}, {reason}", expected="a place where it can be written", action=action)
 
 
+class StoreError(StandoffError, OSError):
+    """A database that cannot be opened, read or written; `place` is its file or address, without a password."""
+
+    def __init__(self, code: str, *, place: str, expected: str, action: str) -> None:
+        self.code = code
+        self.place = place
+        super().__init__(found=f"{CODES[code]} ({place})", expected=expected, action=action)
+
+
+class StaleRevisionError(StandoffError, ValueError):
+    """A revision whose number somebody else has written meanwhile: nothing of it was written."""
+
+    code = "revision-stale"
+
+    def __init__(self, *, job_id: str, number: int) -> None:
+        self.job_id = job_id
+        self.number = number
+        super().__init__(
+            found=f"revision {number}, which is not the next one any more",
+            expected="the number after the newest revision",
+            action="look at the newest revision, then save again",
+        )
+
+
+class UnknownRecordError(StandoffError, LookupError):
+    """A job or revision that the database does not have."""
+
+    def __init__(self, code: str, *, given: str) -> None:
+        self.code = code
+        super().__init__(found=f"{given}, {CODES[code]}", expected="one that is listed", action="choose it from the list")
+
+
 HTTP_STATUS: Mapping[type[StandoffError], int] = MappingProxyType(
     {
         StandoffError: 500,
@@ -215,6 +268,9 @@ HTTP_STATUS: Mapping[type[StandoffError], int] = MappingProxyType(
         UsageError: 422,
         MissingFileError: 404,
         UnwritableFileError: 409,
+        StoreError: 503,
+        StaleRevisionError: 409,
+        UnknownRecordError: 404,
     }
 )
 """What each error means as an HTTP status; whatever is not listed is as its nearest ancestor, or 500."""
@@ -228,6 +284,9 @@ EXIT_STATUS: Mapping[type[StandoffError], int] = MappingProxyType(
         UsageError: 2,
         MissingFileError: 2,
         UnwritableFileError: 2,
+        StoreError: 2,
+        StaleRevisionError: 2,
+        UnknownRecordError: 2,
     }
 )
 """What each error means as an exit status; whatever is not listed is as its nearest ancestor, or 70."""

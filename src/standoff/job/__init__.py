@@ -1,0 +1,1 @@
+"""One job, all together: the file, the layout it describes, the answer and the words for it."""
