@@ -210,9 +210,7 @@ def row(found: Sequence[Callout], *, span: tuple[Px, Px], size: Px, first: int, 
     return Row(tuple(placed), (2.0 * _balloon(size) + 2.0,) * tiers)
 
 
-def _balloon_paths(
-    found: Sequence[Callout], tiers: int, *, span: tuple[Px, Px], size: Px
-) -> list[tuple[Px, ...]] | None:
+def _balloon_paths(found: Sequence[Callout], tiers: int, *, span: tuple[Px, Px], size: Px) -> list[tuple[Px, ...]] | None:
     widths, tier = [2.0 * _balloon(size)] * len(found), [i % tiers for i in range(len(found))]
     return _paths(found, widths, tier, span=span, gap=4.0, through=2.0)
 
@@ -225,9 +223,7 @@ def _effort(row: Row) -> Px:
     return wander / max(len(row.placed), 1) + 0.6 * row.height
 
 
-def _names(
-    found: Sequence[Callout], *, span: tuple[Px, Px], size: Px, wrap: Px, tiers: int, first_tier: int
-) -> Row | None:
+def _names(found: Sequence[Callout], *, span: tuple[Px, Px], size: Px, wrap: Px, tiers: int, first_tier: int) -> Row | None:
     """Names on tiers in turn, beginning with `first_tier`; None where they do not fit whole."""
     names = [wrapped(c.words, width=wrap, size=size, bold=c.style == "clash", most=3) for c in found]
     if any(ELLIPSIS in line for name in names for line in name):

@@ -191,9 +191,7 @@ def _setting(placement: Placement, chart: Chart, top: Px, bottom: Px) -> Iterato
     yield Line((x, top), (x, bottom), "aim", "window")
 
 
-def _beside(
-    placement: Placement, chart: Chart, judged: Judged, span: tuple[Px, Px], top: Px
-) -> tuple[list[Shape], Px, Px]:
+def _beside(placement: Placement, chart: Chart, judged: Judged, span: tuple[Px, Px], top: Px) -> tuple[list[Shape], Px, Px]:
     """A row with its name at the left, its half-line in the middle and its slack at the right; its end and its middle."""
     size = chart.size
     shapes, under = _named(judged, at=(span[0], top), width=chart.names, size=size)
@@ -207,9 +205,7 @@ def _beside(
     return [Line((span[0], top), (span[1], top), "rule", "rows"), *shapes], bottom, middle
 
 
-def _stacked(
-    placement: Placement, chart: Chart, judged: Judged, span: tuple[Px, Px], top: Px
-) -> tuple[list[Shape], Px, Px]:
+def _stacked(placement: Placement, chart: Chart, judged: Judged, span: tuple[Px, Px], top: Px) -> tuple[list[Shape], Px, Px]:
     """A row with its name and its slack above its half-line; its end and the half-line's y."""
     size, style = chart.size, "ink" if judged.holds else "clash"
     shapes, y = _named(judged, at=(span[0], top), width=chart.names, size=size)

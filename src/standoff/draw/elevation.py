@@ -43,9 +43,7 @@ class Format:
 
 
 FORMATS: Mapping[str, Format] = {
-    "wide": Format(
-        width=1100.0, margin=20.0, size=18.0, share=1.0, named=True, strips=(("", ("behind", "nose", "collet")),)
-    ),
+    "wide": Format(width=1100.0, margin=20.0, size=18.0, share=1.0, named=True, strips=(("", ("behind", "nose", "collet")),)),
     "page": Format(
         width=680.0,
         margin=10.0,
@@ -226,8 +224,7 @@ def _strips(placement: Placement, shown: Pose, form: Format) -> list[tuple[str, 
             break
         scale = least
     return [
-        (name, strip_at(zones, scale=scale, left=left, right=right))
-        for (name, _), (_, zones) in zip(rows, fitted, strict=True)
+        (name, strip_at(zones, scale=scale, left=left, right=right)) for (name, _), (_, zones) in zip(rows, fitted, strict=True)
     ]
 
 

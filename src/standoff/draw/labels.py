@@ -143,6 +143,4 @@ def text_block(
 ) -> tuple[Text, ...]:
     """Lines of text below one another, the first on the given baseline."""
     x, y = at
-    return tuple(
-        Text((x, y + i * size * LINE_SHARE), line, size, style, layer, bold=bold) for i, line in enumerate(lines)
-    )
+    return tuple(Text((x, y + i * size * LINE_SHARE), line, size, style, layer, bold=bold) for i, line in enumerate(lines))

@@ -7,6 +7,7 @@ from standoff.draw.elevation import FORMATS, Arrangement, elevation
 from standoff.draw.labels import LINE_SHARE, text_block, wrapped
 from standoff.draw.pose import STATES
 from standoff.draw.scene import Line, Px, Scene, Shape, moved
+from standoff.draw.slacks import slacks
 from standoff.errors import UsageError
 from standoff.job.caution import LOCKOUT
 from standoff.job.placement import Placement
@@ -19,9 +20,7 @@ METHOD = (
 )
 
 
-def sheet(
-    placement: Placement, *, mode: str | None = None, state: str | None = None, arrangement: Arrangement = "wide"
-) -> Scene:
+def sheet(placement: Placement, *, mode: str | None = None, state: str | None = None, arrangement: Arrangement = "wide") -> Scene:
     """One sheet with the answer to a job; without `mode` or `state` the drawing shows a requirement that binds."""
     if arrangement not in FORMATS:
         raise UsageError(what="arrangement", given=str(arrangement), allowed=", ".join(FORMATS))
@@ -32,8 +31,9 @@ def sheet(
         state = state or binding_state
     picture = elevation(placement, mode=mode, state=state, arrangement=arrangement)
     chart = conditions(placement, arrangement=arrangement)
+    spare = slacks(placement, arrangement=arrangement)
     shapes, y = _said(placement, form.span, form.size)
-    for part in (picture, chart):
+    for part in (picture, chart, spare):
         shapes += [Line((form.span[0], y), (form.span[1], y), "rule", "sheet")]
         shapes += moved(part.shapes, down=y + 0.4 * form.size)
         y += part.height + 0.9 * form.size
@@ -42,7 +42,7 @@ def sheet(
         width=form.width,
         height=height,
         title=f"{placement.job.title}: {headline(placement)}",
-        description=f"{spoken(placement)} {picture.description} {chart.description} {LOCKOUT}",
+        description=f"{spoken(placement)} {picture.description} {chart.description} {spare.description} {LOCKOUT}",
         shapes=(*shapes, *foot),
     )
 
