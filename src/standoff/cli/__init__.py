@@ -8,6 +8,7 @@ says "does not fit", so nothing but a verdict may end with it.
 from __future__ import annotations
 
 import importlib
+import io
 import os
 import sys
 import traceback
@@ -21,6 +22,8 @@ from standoff.errors import StandoffError, exit_status
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "place": ("standoff.cli.place", "Say where the loader must stand, or what keeps it from fitting."),
     "check": ("standoff.cli.check", "Read a job file and name every error in it."),
+    "serve": ("standoff.cli.serve", "Open the pages to work with at the machine."),
+    "diagnose": ("standoff.cli.diagnose", "Say which dimension has changed since the record was made."),
     "new": ("standoff.cli.new", "Write a job file to fill in, every key explained."),
     "demo": ("standoff.cli.demo", "Solve the demonstration jobs that come with the program."),
 }
@@ -80,3 +83,7 @@ class Commands(click.Group):
 @click.version_option(__version__, prog_name="standoff")
 def main() -> None:
     """At which distance behind the lathe must the bar loader stand?"""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # What goes into a file or another program is UTF-8, as job files are; a terminal gets what it can show.
+            stream.reconfigure(encoding=None if stream.isatty() else "utf-8", errors="backslashreplace")
