@@ -1,0 +1,86 @@
+"""The job file to fill in: every key is in it, and it is a job as it stands and with everything optional used."""
+
+from __future__ import annotations
+
+import re
+from itertools import product
+
+import pytest
+from pydantic import BaseModel
+
+from standoff.job.checks import KEYS_OF_KIND
+from standoff.job.file import parse_job
+from standoff.job.placement import Verdict, place
+from standoff.job.tables import JobFile, keys, table_of
+from standoff.job.template import Headstock, template
+from standoff.units import Units
+
+ALL: list[tuple[Headstock, Units]] = list(product(("sliding", "fixed"), ("in", "mm")))
+OPTIONAL = re.compile(r"^# (?=\[|[a-z_]+ += )", re.MULTILINE)
+
+LEFT_OUT = {"check", "remedy", "prices", "as_installed", "return_reading", "symptom"}
+"""Tables that come later than the first file: after a contradiction, an empty window, a return visit."""
+
+
+def in_full(text: str) -> str:
+    """The template with every optional line in use."""
+    return OPTIONAL.sub("", text)
+
+
+def test_every_key_is_in_the_template() -> None:
+    """Each key of each table stands in one of the two templates at least, as a key."""
+    both = template("sliding", "in") + template("fixed", "in")
+    written = set(re.findall(r"^(?:# )?([a-z_]+) += ", both, re.MULTILINE))
+    headers = set(re.findall(r"^(?:# )?\[+([a-z_.]+)\]+$", both, re.MULTILINE))
+    tops = {key for key, _, _ in keys(JobFile)}
+    assert tops - LEFT_OUT == {header for header in headers if "." not in header} | {"format"}
+    assert tops >= LEFT_OUT
+    for header in headers:
+        table: type[BaseModel] = JobFile
+        for part in header.split("."):
+            table = table_of(table, part)
+        assert {key for key, _, _ in keys(table)} - {"modes"} <= written, header
+
+
+@pytest.mark.parametrize(("headstock", "units"), ALL)
+def test_as_written_it_is_a_job(headstock: Headstock, units: Units) -> None:
+    """Nothing has to be filled in before the program can show what it does."""
+    job = parse_job(template(headstock, units))
+    assert (job.units, job.sliding, job.telescopic) == (units, headstock == "sliding", headstock == "sliding")
+    assert place(job).verdict in Verdict
+    assert job.fittings == ()
+
+
+@pytest.mark.parametrize(("headstock", "units"), ALL)
+def test_with_everything_optional_it_is_a_job_too(headstock: Headstock, units: Units) -> None:
+    """Each optional line, its mark removed, is accepted together with all others, and every requirement is judged."""
+    job = parse_job(in_full(template(headstock, units)))
+    placement = place(job)
+    assert all(not job.layout.wanting(requirement) for requirement in job.layout.requirements)
+    assert {judged.row.id for judged in placement.rows} == {requirement.id for requirement in job.layout.requirements}
+    assert job.fittings == ("moving anti-vibration device",)
+
+
+@pytest.mark.parametrize(("headstock", "units"), ALL)
+def test_no_line_for_the_other_kind(headstock: Headstock, units: Units) -> None:
+    """A fixed headstock is asked for no modes and no sense of Z, a nose for no length of the other kind."""
+    text = template(headstock, units)
+    assert ("[[lathe.modes]]" in text) is ("z_forward = " in text) is (headstock == "sliding")
+    other = KEYS_OF_KIND["fixed" if headstock == "sliding" else "telescopic"]
+    assert not any(re.search(rf"^(# )?{key} = ", text.split("[nose]")[1].split("[[")[0], re.MULTILINE) for key in other)
+
+
+def test_its_examples_are_in_the_units_asked_for() -> None:
+    """What a millimetre shop would type is in millimetres; the trade's defaults stay as they are printed."""
+    survey = template("sliding", "mm").split("[rules]")[0]
+    assert not re.search(r'^(# )?[a-z_]+ = .*[0-9] (in|ft)"', survey, re.MULTILINE)
+    inches = re.sub(r"(?m)^(# )?(name|bore|pusher_od|pusher_collet_od|running_clearance) = .*$", "", template("sliding", "in"))
+    assert not re.search(r'^(# )?[a-z_]+ = .*[0-9] c?m?m"', inches, re.MULTILINE)
+
+
+def test_it_says_how_to_use_it() -> None:
+    """The head explains notations, sources and the marks of optional lines."""
+    head = template("fixed", "in").split("\n\n")[0]
+    assert all(line.startswith("#") for line in head.splitlines())
+    assert "remove the # to use it" in head
+    assert '"8 in ± 1/16 in"' in head
