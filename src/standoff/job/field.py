@@ -62,9 +62,11 @@ def kind_of(field: str) -> Kind:
                 break
             return kind
         rows = list in _parts(info.annotation)
+        if index is not None and not rows:
+            break
         if not way:
-            return Kind.ROWS if rows and index is None else Kind.ROW if rows else Kind.TABLE
-        if rows != (index is not None):
+            return Kind.TABLE if not rows else Kind.ROWS if index is None else Kind.ROW
+        if rows and index is None:
             break
         table = below
     raise UsageError(what="field", given=field, allowed="a field of the job file", action="mend the path")

@@ -6,6 +6,7 @@ loaders for bars of 6 to 12 feet are built (common practice, no published source
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 
@@ -13,7 +14,7 @@ from standoff.job.caution import Caution
 from standoff.job.job import Job
 from standoff.model.state import FRONT_LIMIT, REAR_LIMIT
 from standoff.reading import Reading
-from standoff.units import format_length
+from standoff.units import Units, format_length
 
 SOURCE = "common practice, no published source"
 
@@ -63,17 +64,23 @@ def _ask(field: str, text: str) -> Caution:
     return Caution(f"implausible:{field}", f"{field}: {text}", SOURCE)
 
 
+def unusual(field: str, reading: Reading, units: Units) -> str:
+    """What to ask about one length by itself; empty for a usual one."""
+    least_mm, greatest_mm = USUAL_MM.get(field, (-math.inf, math.inf))
+    if least_mm <= reading.value_mm <= greatest_mm:
+        return ""
+    usual = f"{format_length(least_mm, units)} to {format_length(greatest_mm, units)}"
+    return (
+        f"{reading.text or format_length(reading.value_mm, units)} is unusual ({usual} is usual)"
+        f"{_meant(reading, least_mm, greatest_mm)}. Check the reading and its unit."
+    )
+
+
 def _out_of_range(job: Job) -> Iterator[Caution]:
-    for field, (least_mm, greatest_mm) in USUAL_MM.items():
-        reading = job.readings.get(field)
-        if reading is None or least_mm <= reading.value_mm <= greatest_mm:
-            continue
-        usual = f"{format_length(least_mm, job.units)} to {format_length(greatest_mm, job.units)}"
-        yield _ask(
-            field,
-            f"{reading.text or format_length(reading.value_mm, job.units)} is unusual ({usual} is usual)"
-            f"{_meant(reading, least_mm, greatest_mm)}. Check the reading and its unit.",
-        )
+    for field, reading in job.readings.items():
+        question = unusual(field, reading, job.units)
+        if question:
+            yield _ask(field, question)
     for i, mode in enumerate(job.layout.modes):
         values_mm = job.layout.values_mm()
         shift_mm = mode.shift.value(values_mm)

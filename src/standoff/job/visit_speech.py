@@ -9,6 +9,7 @@ from standoff.job.names import quantity_name, way
 from standoff.job.speech import fine_length, length, listed, small_length
 from standoff.job.visit import Visit
 from standoff.solve.diagnosis import Hypothesis
+from standoff.units import step_mm
 
 FORMAT = "standoff-diagnosis/1"
 SHOWN = 5
@@ -53,8 +54,9 @@ def hypothesis_text(hypothesis: Hypothesis, visit: Visit) -> str:
 
 
 def _changed(quantity: str, by_mm: float, job: Job) -> str:
-    """By how much and which way."""
-    return f"{small_length(abs(by_mm), job.units)} {way(quantity, by_mm, job)[0]}"
+    """By how much, in steps of the tape unless it is less than one, and which way."""
+    told = length if abs(by_mm) >= step_mm(job.units) else small_length
+    return f"{told(abs(by_mm), job.units)} {way(quantity, by_mm, job)[0]}"
 
 
 def visit_contents(visit: Visit, *, program: str) -> dict[str, Any]:
