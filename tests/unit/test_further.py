@@ -199,9 +199,3 @@ def test_refused_values_are_silent() -> None:
     assert named(SLIDING + '[[remedy]]\nkind = "glue"\n') == [("value-choice", "remedy[0].kind")]
     assert named(SLIDING + CHECK.replace('to = "main-collet"\n', "")) == [("key-missing", "check[0].to")]
     assert named(SLIDING + '[[symptom]]\nmode = "chucker"\n') == [("key-missing", "symptom[0].kind")]
-
-
-def test_a_length_read_twice_needs_an_uncertainty() -> None:
-    """Further readings are weighed against the first one: an exact one is refused, where it stands."""
-    twice = altered(SLIDING, 'bar_capacity = "3660 mm"', 'bar_capacity = ["3660 mm", "3660 mm"]')
-    assert [(p.code, p.field) for p in problems(twice)] == [("reading-exact", "loader.bar_capacity")]

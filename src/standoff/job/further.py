@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from standoff.errors import Problem, write_instead
 from standoff.job.names import STATION_NAMES
-from standoff.job.tables import CheckTable, JobFile, RemedyTable, ReturnReadingTable, SymptomTable, flat, surveyed
+from standoff.job.tables import CheckTable, JobFile, RemedyTable, ReturnReadingTable, SymptomTable, flat
 from standoff.model.state import FIXED
 from standoff.reading import Reading
 
@@ -28,8 +28,6 @@ NEEDED_BY_KIND = {"pusher-extension": "lengths", "fitting": "length"}
 def further_problems(draft: JobFile) -> Iterator[Problem]:
     """Everything wrong in the tables beside the survey."""
     modes = _mode_names(draft)
-    for path, series in surveyed(draft):
-        yield from _uncertain(series[1:], path)
     for i, check in enumerate(draft.check):
         yield from _check(draft, check, f"check[{i}]", modes)
     for i, remedy in enumerate(draft.remedy):
