@@ -218,7 +218,8 @@ def demo(arguments: list[str]) -> int:
 def test(arguments: list[str]) -> int:
     """run the tests; with arguments: what pytest makes of them, without measuring coverage"""
     prepare("dev")
-    pytest = [in_venv("python"), "-m", "pytest", "-n", "2"]
+    # What a file of tests has worked out is kept for its other tests, so that a file stays in one process.
+    pytest = [in_venv("python"), "-m", "pytest", "-n", "2", "--dist", "loadfile"]
     if arguments:
         return run(*pytest, *arguments)
     rooms = [room for room in COVERED_ROOMS if has_modules(ROOT / "src" / "standoff" / room)]
@@ -274,6 +275,12 @@ def lint(arguments: list[str]) -> int:
     return 1 if failed else 0
 
 
+def docs(arguments: list[str]) -> int:
+    """make the generated pages anew: reference, validation, examples, pictures"""
+    prepare("dev")
+    return run(in_venv("python"), "-m", "docs.make_reference", *arguments)
+
+
 def lock(arguments: list[str]) -> int:
     """make the lock files anew (developers; 'lock --upgrade' takes newer releases)"""
     with tempfile.TemporaryDirectory() as folder:
@@ -301,7 +308,7 @@ def fetch_uv(folder: Path) -> str:
     return in_venv("uv", folder)
 
 
-COMMANDS = {"demo": demo, "test": test, "prove": prove, "bench": bench, "lint": lint, "lock": lock}
+COMMANDS = {"demo": demo, "test": test, "prove": prove, "bench": bench, "lint": lint, "docs": docs, "lock": lock}
 
 
 def explain(error: OSError) -> str:
