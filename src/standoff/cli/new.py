@@ -13,8 +13,10 @@ from standoff.desk.papers import write_whole
 
 @click.command("new")
 @click.argument("file", required=False, type=click.Path(path_type=Path))
-@click.option("--headstock", type=click.Choice(["sliding", "fixed"]), default="sliding", show_default=True)
-@click.option("--units", type=click.Choice(["in", "mm"]), default="in", show_default=True)
+@click.option(
+    "--headstock", type=click.Choice(["sliding", "fixed"]), default="sliding", show_default=True, help="Kind of headstock."
+)
+@click.option("--units", type=click.Choice(["in", "mm"]), default="in", show_default=True, help="Units of the answers.")
 def command(file: Path | None, headstock: Literal["sliding", "fixed"], units: Literal["in", "mm"]) -> None:
     """Write a job file to fill in, every key explained, to FILE or to the screen. An existing file is never overwritten."""
     text = new_job(headstock, units)

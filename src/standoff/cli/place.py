@@ -23,7 +23,13 @@ from standoff.errors import StandoffError, exit_status
 @click.option("--svg", "svg_file", metavar="FILE", type=click.Path(path_type=Path), help="Write the drawing to FILE.")
 @click.option("--mode", help="Mode the drawing shows.")
 @click.option("--state", type=click.Choice(["rear limit", "bar change", "front limit"]), help="State the drawing shows.")
-@click.option("--arrangement", type=click.Choice(["wide", "narrow", "page"]), default="wide", show_default=True)
+@click.option(
+    "--arrangement",
+    type=click.Choice(["wide", "narrow", "page"]),
+    default="wide",
+    show_default=True,
+    help="How the drawing is laid out.",
+)
 @click.pass_context
 def command(
     ctx: click.Context,

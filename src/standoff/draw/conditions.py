@@ -88,7 +88,7 @@ def conditions(placement: Placement, *, arrangement: Arrangement = "wide") -> Sc
 
 def _value_room(placement: Placement, rows: Sequence[Judged], size: Px) -> Px:
     """The room that a bound's value takes beside the scale."""
-    values = [length(judged.bound_mm or 0.0, placement.job.units) for judged in rows]
+    values = [fine_length(judged.bound_mm or 0.0, placement.job.units) for judged in rows]
     return widest(values, size=size, bold=True) + 12.0 + 0.7 * size
 
 
@@ -258,7 +258,7 @@ def _half_line(chart: Chart, judged: Judged, y: Px) -> Iterator[Shape]:
     yield Line((bound, y - tick), (bound, y + tick), "bound", "rows")
     anchor: Anchor = "end" if at_least else "start"
     at = bound - 0.5 * size if at_least else bound + 0.5 * size
-    yield Text((at, y + 0.34 * size), length(bound_mm, chart.units), size, "ink", "rows", anchor, True)
+    yield Text((at, y + 0.34 * size), fine_length(bound_mm, chart.units), size, "ink", "rows", anchor, True)
 
 
 def _bar(start: Px, end: Px, y: Px, half: Px) -> Iterator[Shape]:
@@ -278,7 +278,7 @@ def _off_scale(chart: Chart, y: Px, bound_mm: float, *, at_least: bool) -> Itera
     foot = border + way * 3.0
     yield Path(((foot + way * 9.0, y), (foot, y - 5.0), (foot, y + 5.0)), "arrow", "rows", closed=True)
     at: Px = foot + way * (9.0 + 0.35 * size)
-    yield Text((at, y + 0.34 * size), length(bound_mm, chart.units), size, "ink", "rows", "end" if below else "start", True)
+    yield Text((at, y + 0.34 * size), fine_length(bound_mm, chart.units), size, "ink", "rows", "end" if below else "start", True)
 
 
 def _scale(placement: Placement, chart: Chart, span: tuple[Px, Px], y: Px) -> tuple[list[Shape], Px]:

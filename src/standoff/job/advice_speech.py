@@ -75,14 +75,19 @@ def remedy_lines(remedy: Remedy, job: Job) -> tuple[str, ...]:
     """One set of changes with what follows, its price, who must agree, what keeps it and what proves it."""
     actions = " and ".join(action(dose, job) for dose in remedy.doses)
     follows = "; ".join(consequences(remedy, job))
-    width = small_length(remedy.guarded.greatest_mm - remedy.guarded.least_mm, job.units)
     manners = [MANNERS[kind] for kind in dict.fromkeys(dose.offer.kind for dose in remedy.doses)]
     return (
-        f"{actions}{f': {follows}' if follows else ''} (sure window {width} wide; {price(remedy, job)})",
+        f"{actions}{f': {follows}' if follows else ''} ({opening(remedy, job)}; {price(remedy, job)})",
         f"  to agree: {'; '.join(manner.agreed_by for manner in manners)}",
         f"  kept by:  {'; '.join(manner.protected_by for manner in manners)}",
         f"  proof:    {'; '.join(manner.proved_by for manner in manners)}",
     )
+
+
+def opening(remedy: Remedy, job: Job) -> str:
+    """How wide the sure window becomes."""
+    width = small_length(remedy.guarded.greatest_mm - remedy.guarded.least_mm, job.units)
+    return "the sure window just opens" if width.startswith("under") else f"sure window {width} wide"
 
 
 def price(remedy: Remedy, job: Job) -> str:

@@ -65,7 +65,7 @@ def probability_all(slacks_mm: Sequence[float], covariance_mm2: NDArray[np.float
 
     The multivariate normal probability of no slack being negative. Rows without variance hold or they do not; rows that cannot
     fail (more than 7 u) and rows that say the same as a tighter one are dropped. The quasi-random points start from a fixed seed:
-    the same input gives the same answer, with an error of about 1e-4.
+    the same input gives the same answer, right to about 1 in 1000 (measured against 200 000 points).
 
     Args:
         slacks_mm: n mean slacks [mm].
