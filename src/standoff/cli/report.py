@@ -6,14 +6,16 @@ from standoff.desk.wording import Table, Wording
 
 
 def report(said: Wording, *, brief: bool = False) -> str:
-    """The whole answer as text; `brief` leaves out the table and the remarks."""
-    blocks = [said.title, said.headline, said.spoken, said.why]
-    if not brief:
-        blocks += ["", *_aligned(said.conditions)]
-        for heading, lines in said.notes:
-            blocks += ["", f"{heading}:", *(f"  {line}" for line in lines)]
-        blocks += ["", said.caution]
-    return "\n".join(block for i, block in enumerate(blocks) if block or i > 3)
+    """The whole answer as text; `brief` says only what to do: no table, no remarks, no particulars."""
+    blocks = [line for line in (said.title, said.headline, said.spoken, said.why) if line]
+    if brief:
+        for heading, lines in said.advice:
+            blocks += [f"{heading}:", *(f"  {line}" for line in lines if not line.startswith(" "))]
+        return "\n".join(blocks)
+    blocks += ["", *_aligned(said.conditions)]
+    for heading, lines in said.notes:
+        blocks += ["", f"{heading}:", *(f"  {line}" for line in lines)]
+    return "\n".join([*blocks, "", said.caution])
 
 
 def _aligned(table: Table) -> list[str]:

@@ -15,6 +15,10 @@ from standoff.model.requirement import Side
 from standoff.solve.window import GUARD_FACTOR
 
 
+Notes = tuple[tuple[str, tuple[str, ...]], ...]
+"""Headings, each with its lines; a line that begins with blanks explains the one before."""
+
+
 @dataclass(frozen=True, slots=True)
 class Table:
     """A table of texts."""
@@ -32,8 +36,14 @@ class Wording:
     spoken: str
     why: str
     conditions: Table
-    notes: tuple[tuple[str, tuple[str, ...]], ...]
+    advice: Notes
+    beside: Notes
     caution: str
+
+    @property
+    def notes(self) -> Notes:
+        """Everything that is said below the table: the advice first."""
+        return (*self.advice, *self.beside)
 
 
 def wording(placement: Placement, advice: Advice) -> Wording:
@@ -45,7 +55,8 @@ def wording(placement: Placement, advice: Advice) -> Wording:
         spoken=spoken(placement),
         why=why(placement),
         conditions=_conditions(placement),
-        notes=tuple((heading, lines) for heading, lines in (*_advice(placement, advice), *_notes(placement)) if lines),
+        advice=tuple(note for note in _advice(placement, advice) if note[1]),
+        beside=tuple(note for note in _notes(placement) if note[1]),
         caution=LOCKOUT,
     )
 
