@@ -171,15 +171,29 @@ def need_venv_module() -> None:
         )
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         say(f"dev.py: installing {package}, which Debian keeps apart from its Python")
-        install = ("apt-get", "install", "-y", "-qq", package)
-        if run(*install, DEBIAN_FRONTEND="noninteractive") == 0:
-            return
-        if run("apt-get", "update", "-qq") == 0 and run(*install, DEBIAN_FRONTEND="noninteractive") == 0:
+        if apt_install(package):
             return
     raise Trouble(
         f"this Python lacks the modules that make an environment. Run 'apt-get install {package}' as root "
         f"(or 'sudo apt-get install {package}'), then run the same command again."
     )
+
+
+def apt_install(package: str) -> bool:
+    """Install a package of Debian as root, with fresh lists where the old ones do not serve; say whether it worked."""
+    install = ("apt-get", "install", "-y", "-qq", package)
+    if run(*install, DEBIAN_FRONTEND="noninteractive") == 0:
+        return True
+    return run("apt-get", "update", "-qq") == 0 and run(*install, DEBIAN_FRONTEND="noninteractive") == 0
+
+
+def bring_browser() -> None:
+    """Install Chromium for the browser tests where that can be done; elsewhere a missing browser fails with what to run."""
+    if any(shutil.which(name) for name in ("chromium", "chromium-browser", "google-chrome", "microsoft-edge")):
+        return
+    if sys.platform == "linux" and shutil.which("apt-get") and os.geteuid() == 0:
+        say("dev.py: installing chromium, which the browser tests drive")
+        apt_install("chromium")
 
 
 def pip(*arguments: str, venv: Path = VENV) -> None:
@@ -212,12 +226,22 @@ def pip(*arguments: str, venv: Path = VENV) -> None:
 def demo(arguments: list[str]) -> int:
     """run the demonstration jobs; the exit status is the program's"""
     prepare("runtime")
-    return run(in_venv("python"), "-m", "standoff", "demo", *arguments)
+    status = run(in_venv("python"), "-m", "standoff", "demo", *arguments)
+    if status == 0:
+        say(f"Here 'standoff' is {os.path.relpath(in_venv('standoff'), ROOT)}; 'dev.py serve' opens the pages.")
+    return status
+
+
+def serve(arguments: list[str]) -> int:
+    """open the pages to work with at the machine"""
+    prepare("runtime")
+    return run(in_venv("python"), "-m", "standoff", "serve", *arguments)
 
 
 def test(arguments: list[str]) -> int:
     """run the tests; with arguments: what pytest makes of them, without measuring coverage"""
     prepare("dev")
+    bring_browser()
     # What a file of tests has worked out is kept for its other tests, so that a file stays in one process.
     pytest = [in_venv("python"), "-m", "pytest", "-n", "2", "--dist", "loadfile"]
     if arguments:
@@ -308,7 +332,7 @@ def fetch_uv(folder: Path) -> str:
     return in_venv("uv", folder)
 
 
-COMMANDS = {"demo": demo, "test": test, "prove": prove, "bench": bench, "lint": lint, "docs": docs, "lock": lock}
+COMMANDS = {"demo": demo, "serve": serve, "test": test, "prove": prove, "bench": bench, "lint": lint, "docs": docs, "lock": lock}
 
 
 def explain(error: OSError) -> str:

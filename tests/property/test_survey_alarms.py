@@ -1,6 +1,6 @@
 """Surveys of random jobs, drawn with the uncertainties they state: how often they are accused, and how often a blunder is found.
 
-Where a station is, is written down here once more, in plain numbers. Fixed seeds: the rates below are the same in every run.
+Fixed seeds: the rates below are the same in every run.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from standoff.job.survey import check_survey, observations
 from standoff.model.form import Form
 from standoff.solve.reconcile import POWER, SIGNIFICANCE, Observation, Reconciliation, reconcile, splitting
 from tests.jobs import Case, Quantity, mode_name, random_case
+from tests.stations import ON_LATHE, ON_LOADER, span_mm
 from tests.written import numbers, standard_mm
 
 SURVEYS = 1000
@@ -39,23 +40,6 @@ class Repeated(Quantity):
     def text(self, units: str) -> str:
         """All its readings as a list."""
         return f"[{', '.join([Quantity.text(self, units), *(q.text(units) for q in self.more)])}]"
-
-
-def station_mm(name: str, case: Case, n: dict[str, float], mode: int, state: str, standoff_mm: float) -> float:
-    """Where a station is on the axis."""
-    key, forward = f"lathe.modes[{mode}]", case.forward
-    z = {"rear limit": "z_rear", "front limit": "z_front"}[state]
-    travel = forward * (n[f"{key}.{z}"] - n["lathe.modes[0].z_rear"]) if case.modes else 0.0
-    clamp = n.get(f"{key}.loader_shift", 0.0) - standoff_mm
-    return {
-        "adapter": travel,
-        "main-collet": travel + n["lathe.adapter_to_collet"],
-        "cover": -n.get("lathe.cover_to_adapter", 0.0),
-        "clamp": clamp,
-        "gripper": clamp - n["loader.gripper_behind_clamp"],
-        "pusher-tip": clamp + n["loader.pusher_reach"],
-        "body-front": clamp + n["loader.body_ahead_of_clamp"],
-    }[name]
 
 
 def drawn(mm: float, u_mm: float, random: Random) -> Fraction:
@@ -81,16 +65,15 @@ def surveyed(seed: int) -> str:
 
 def check(case: Case, true: dict[str, float], random: Random) -> str:
     """The table of one check of a random distance."""
-    lathe = ["adapter", "main-collet", *(["cover"] if "lathe.cover_to_adapter" in case.quantities else [])]
-    loader = ["clamp", "gripper", "pusher-tip", "body-front"]
-    start, end = random.sample(lathe if random.random() < 0.6 else lathe + loader, 2)
+    lathe = [name for name in ON_LATHE if name != "cover" or "lathe.cover_to_adapter" in case.quantities]
+    start, end = random.sample(lathe if random.random() < 0.6 else [*lathe, *ON_LOADER], 2)
     mode, state = random.randrange(max(case.modes, 1)), random.choice(("rear limit", "front limit"))
     standoff_mm, u_mm = random.uniform(250, 500), random.uniform(0.3, 3.0)
-    places = [station_mm(name, case, true, mode, state, standoff_mm) for name in (start, end)]
-    value = Quantity(drawn(places[1] - places[0], u_mm, random), standard_mm=Fraction(round(u_mm, 3)).limit_denominator(1000))
+    span = span_mm(start, end, case, true, mode=mode, state=state, standoff_mm=standoff_mm)
+    value = Quantity(drawn(span, u_mm, random), standard_mm=Fraction(round(u_mm, 3)).limit_denominator(1000))
     lines = ["[[check]]", f'from = "{start}"', f'to = "{end}"', f'state = "{state}"', f"value = {value.text('mm')}"]
     lines += [f'mode = "{mode_name(mode)}"'] if case.modes else []
-    if (start in loader) != (end in loader):
+    if (start in ON_LOADER) != (end in ON_LOADER):
         stood = Quantity(drawn(standoff_mm, 0.8, random), standard_mm=Fraction(8, 10))
         lines.append(f"standoff = {stood.text('mm')}")
     return "\n".join(lines) + "\n"

@@ -89,6 +89,12 @@ def test_two_changes_are_explained_by_no_single_one() -> None:
     assert [h.quantities for h in result.hypotheses] == [("a",), ("b",)]
 
 
+def test_rest_has_one_finding_less() -> None:
+    """a has changed by 20; b differs by 4 with variance 2, 8 over one finding, more than chance (6.63): then not a alone."""
+    assert able(diagnosed(found("a", Form.of("a"), 20.0), found("b", Form.of("b"), 4.0))) == []
+    assert able(diagnosed(found("a", Form.of("a"), 20.0), found("b", Form.of("b"), 3.6))) == [("a",)]
+
+
 def test_nothing_read_and_nothing_noticed() -> None:
     """Without any finding nothing has changed and nobody is accused."""
     result = diagnosed()

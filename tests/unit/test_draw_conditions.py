@@ -49,8 +49,8 @@ def test_far_bounds_are_arrows_with_their_value() -> None:
     arrows = [s for s in scene.shapes if isinstance(s, Path) and s.style == "arrow"]
     assert len(ticks) + len(arrows) == len(bounded)
     said = [text.words for text in scene.texts]
-    assert "1160 mm" in said
-    assert "75 mm" in said
+    assert "1160.0 mm" in said
+    assert "75.0 mm" in said
 
 
 def test_what_binds_is_said_in_words() -> None:

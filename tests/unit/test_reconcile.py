@@ -145,6 +145,14 @@ def test_two_wrong_readings_leave_no_single_suspect() -> None:
     assert result.suspects == ()
 
 
+def test_rest_has_one_condition_less() -> None:
+    """100, 104 and 130 with u = 1: without the last, 4^2 / 2 = 8 are left over one condition, more than chance (6.63) there."""
+    result = reconciled(bases(a=100.0), reading("a1", Form.of("a"), 104.0), reading("a2", Form.of("a"), 130.0))
+    assert result.suspects == ()
+    nearer = reconciled(bases(a=100.0), reading("a1", Form.of("a"), 103.6), reading("a2", Form.of("a"), 130.0))
+    assert nearer.suspects == (("a2",),)
+
+
 def test_exact_quantity_is_not_accused() -> None:
     """A quantity without uncertainty is taken as it is: all of the difference falls to the reading."""
     result = reconciled({"a": base("a", 100.0, 0.0), "b": base("b", 50.0)}, reading("ab", Form.of("a", "b"), 153.0))

@@ -154,6 +154,15 @@ def test_ten_at_most_and_the_cheapest() -> None:
     assert [next(iter(d)) for d in doses(found)] == [str(i) for i in range(13, 3, -1)]
 
 
+def test_priced_sets_are_not_crowded_out() -> None:
+    """Of eight changes without a price and eight with one, the ten named hold all the priced ones, and these come first."""
+    unpriced = [offer(f"u{i}", 50.0, f"thing {i}", shifts=((REACH, 1.0),)) for i in range(8)]
+    priced = [offer(f"p{i}", 50.0, f"other {i}", cost=1000.0 * i, shifts=((REACH, 1.0),)) for i in range(8)]
+    found = doses(sought(*unpriced, *priced))
+    assert [next(iter(d)) for d in found[:8]] == [f"p{i}" for i in range(8)]
+    assert len(found) == MOST
+
+
 def test_window_that_is_open_needs_nothing() -> None:
     """A window of 24 asks for no remedy, and one of one standoff neither; a wider one wanted asks for what is missing."""
     offers = (offer("reach", 100.0, cost=0.0), offer("nothing", 30.0, "rules.rear_service", cost=0.0))

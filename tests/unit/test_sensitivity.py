@@ -57,7 +57,7 @@ def test_reading_that_binds_nothing_is_left_out() -> None:
 
 
 def test_ties_name_readings_before_the_setting() -> None:
-    """What serves alike is listed by name, setting the loader last; no more than asked for."""
+    """What serves alike is listed by name, and setting the loader after every reading; no more than asked for."""
     found = gained({"a": 1.0, "b": 1.0, STANDOFF: 0.0})
     assert [gain.quantity for gain in found] == ["a", "b"]
     one_sided = [LOW, Form.of("b") - Form.of("c", "c")]

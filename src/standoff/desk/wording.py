@@ -12,8 +12,7 @@ from standoff.job.names import quantity_name
 from standoff.job.placement import Judged, Placement
 from standoff.job.speech import fine_length, headline, length, small_length, spoken, where, why
 from standoff.model.requirement import Side
-from standoff.solve.window import GUARD_FACTOR
-
+from standoff.solve.window import GUARD_FACTOR, TIE_MM
 
 Notes = tuple[tuple[str, tuple[str, ...]], ...]
 """Headings, each with its lines; a line that begins with blanks explains the one before."""
@@ -64,7 +63,7 @@ def wording(placement: Placement, advice: Advice) -> Wording:
 def _conditions(placement: Placement) -> Table:
     units = placement.job.units
     at = f"to spare at {length(placement.standoff_mm, units)}"
-    head = ("condition", "where", "standoff", at, "sure with", "")
+    head = ("condition", "where", "standoff", at, "guard band", "")
     return Table(head, tuple(_condition(judged, placement) for judged in placement.rows))
 
 
@@ -75,14 +74,15 @@ def _condition(judged: Judged, placement: Placement) -> tuple[str, ...]:
         side = "at least" if judged.row.side is Side.AT_LEAST else "at most"
         bound = f"{side} {fine_length(judged.bound_mm, units)}"
     guard_mm = GUARD_FACTOR * judged.u_mm
-    state = "does not hold" if not judged.holds else "binds" if judged.binding else ""
+    sure = judged.slack_mm >= guard_mm - TIE_MM
+    states = ["does not hold" if not judged.holds else "" if sure else "not sure", "binds" if judged.binding else ""]
     return (
         judged.row.title,
         where(judged),
         bound,
         fine_length(judged.slack_mm, units),
-        f"{small_length(guard_mm, units)} kept",
-        state,
+        small_length(guard_mm, units),
+        ", ".join(state for state in states if state),
     )
 
 

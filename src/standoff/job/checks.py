@@ -31,6 +31,9 @@ from standoff.job.tables import (
 from standoff.reading import Reading
 
 Series = tuple[Reading, ...] | None
+NOISE_MM = 1e-6
+"""What sums of floating-point numbers may miss by: a bar change at the very limit is inside."""
+
 KEYS_OF_KIND = {"telescopic": ("collapsed", "extended", "overlap"), "fixed": ("length",)}
 
 
@@ -205,7 +208,7 @@ def _travel(mode: ModeTable, path: str, z_forward: str, rules: RulesTable | None
     change_mm = _first_mm(mode.z_bar_change)
     if change_mm is None:
         back = _rule(rules, "bar_change_setback")
-        if back.value_mm > travel_mm:
+        if back.value_mm > travel_mm + NOISE_MM:
             yield _finding(
                 "bar-change-outside",
                 f"{path}.z_bar_change",
@@ -214,7 +217,7 @@ def _travel(mode: ModeTable, path: str, z_forward: str, rules: RulesTable | None
                 "write z_bar_change as the control shows it",
                 "rules.bar_change_setback",
             )
-    elif not 0.0 <= sign * (change_mm - rear_mm) <= travel_mm:
+    elif not -NOISE_MM <= sign * (change_mm - rear_mm) <= travel_mm + NOISE_MM:
         yield _finding(
             "bar-change-outside",
             f"{path}.z_bar_change",

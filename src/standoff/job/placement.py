@@ -8,6 +8,7 @@ aim(bounds)                   the standoff recommended, rounded to what a tape c
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -220,6 +221,13 @@ def _cut(job: Job, bounds: list[Bound], plain: Window, standoff_mm: float) -> fl
         for b in bounds
     )
     return stepped_mm if not loses and worst(stepped_mm) >= min(worst(exact_mm), 0.0) else exact_mm
+
+
+def cuts_mm(placement: Placement, standoffs_mm: Sequence[float]) -> list[float]:
+    """How much would be cut off a fixed nose [mm] at each of these standoffs."""
+    job = placement.job
+    bounds = bounds_of(job.layout, tuple(row for row in job.layout.rows() if row.bounds_standoff))
+    return [_cut(job, bounds, placement.window, standoff_mm) for standoff_mm in standoffs_mm]
 
 
 def _judge(

@@ -9,7 +9,7 @@ from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import ParseError, TOMLKitError
-from tomlkit.items import AoT, Array, Item
+from tomlkit.items import AoT, Array
 
 from standoff.errors import JobFileError, Problem, UsageError
 from standoff.job.field import has, way_to
@@ -58,7 +58,7 @@ def _remove(document: Any, field: str) -> None:
 
 
 def _set(document: Any, field: str, value: object) -> None:
-    """Set a value; the comment behind the old one stays."""
+    """Set a value; the comment behind the old one stays, which the document sees to."""
     way = way_to(field)
     place = document
     for part, following in pairwise(way):
@@ -66,12 +66,7 @@ def _set(document: Any, field: str, value: object) -> None:
             _put(place, part, _container(place, following), field)
         place = place[part]
     last = way[-1]
-    item = _item(value, in_line=place is not document and not isinstance(place, AoT))
-    if isinstance(last, str) and has(place, last):
-        old = place.item(last) if hasattr(place, "item") else place[last]
-        if isinstance(old, Item):  # a table put together from dotted keys is none, and has no comment of its own
-            item.trivia.comment_ws, item.trivia.comment = old.trivia.comment_ws, old.trivia.comment
-    _put(place, last, item, field)
+    _put(place, last, _item(value, in_line=place is not document and not isinstance(place, AoT)), field)
 
 
 def _container(place: Any, following: int | str) -> Any:

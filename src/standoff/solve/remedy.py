@@ -196,9 +196,8 @@ def _order(remedy: Remedy) -> tuple[int, bool, float, float]:
 
 
 def _verified(programme: _Programme, doses: tuple[Dose, ...]) -> Remedy | None:
-    """The remedy as the plain window solver sees it; None where it does not do what is wanted, or a part of it is not needed."""
-    fewer = (tuple(dose for dose in doses if dose is not left_out) for left_out in doses)
-    if not _opens(programme, doses) or any(_opens(programme, some) for some in fewer):
+    """The remedy as the plain window solver sees it; None where it does not do what is wanted."""
+    if not _opens(programme, doses):
         return None
     plain, guarded = _windows(_changed(programme.layout, doses))
     priced = all(dose.offer.priced for dose in doses)

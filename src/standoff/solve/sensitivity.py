@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from standoff.model.form import STANDOFF, Form
+from standoff.model.form import Form
 from standoff.solve.confidence import covariance, probability_all
 from standoff.solve.window import GUARD_FACTOR, Bound, window
 
@@ -45,7 +45,7 @@ def gains(
         better = {**u_mm, name: BETTER * u_mm[name]}
         improved = [Bound(b.side, b.at_mm, form.spread(better), b.shares_cut) for b, form in zip(bounds, slacks, strict=True)]
         widened.append((_width_mm(improved, cut_limit_mm) - before_mm, name, better))
-    useful = sorted((w for w in widened if w[0] > 1e-6), key=lambda w: (-round(w[0], 9), w[1] == STANDOFF, w[1]))
+    useful = sorted((w for w in widened if w[0] > 1e-6), key=lambda w: (-round(w[0], 9), w[1]))
     return tuple(
         Gain(name, wider_mm, probability_all(means_mm, covariance(forms, better))) for wider_mm, name, better in useful[:most]
     )
