@@ -30,7 +30,7 @@ SEES: dict[str, set[str]] = {
     "report": GROUND | {"model", "solve", "bar", "catalogue", "job", "site", "draw"},
     "desk": GROUND | {"model", "solve", "bar", "catalogue", "job", "site", "draw", "report", "store"},
     "web": {"desk", "errors", "units"},
-    "cli": {"desk", "errors", "units"},
+    "cli": {"desk", "errors", "units", "web"},
 }
 """Room -> the other rooms it may import. Every room may import itself and the package's version."""
 

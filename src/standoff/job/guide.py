@@ -93,7 +93,7 @@ STOPS = (
     Stop(
         "behind",
         "Behind the lathe",
-        "Lock out the lathe. Headstock fully back if it can be moved; if not, say below where it stands.",
+        "Lock out the lathe. Headstock fully back if it can be moved; if not, say under “More” where it stands.",
         (
             Step(
                 "lathe.cover_to_adapter",
@@ -252,7 +252,8 @@ def pattern_of(field: str) -> str:
 def step_of(field: str) -> Step:
     """The step of a field; a field the walk does not have stands for itself."""
     pattern = pattern_of(field)
-    return next((step for stop in STOPS for step in stop.steps if step.field == pattern), Step(field, field, ""))
+    words = field.rpartition(".")[2].replace("_", " ")
+    return next((step for stop in STOPS for step in stop.steps if step.field == pattern), Step(field, words, ""))
 
 
 def defined_of(field: str) -> Defined:

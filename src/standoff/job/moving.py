@@ -21,7 +21,7 @@ from standoff.model.state import BAR_CHANGE, FRONT_LIMIT, REAR_LIMIT, Mode
 from standoff.reading import Reading
 from standoff.units import step_mm
 
-Headstock = Literal["rear", "front", "z", "cover"]
+Headstock = Literal["rear", "front", "z", "out", "in"]
 COVERAGE = 2.0
 """Expanded uncertainty, about 95 % (JCGM 100:2008, 6.2.1)."""
 
@@ -50,7 +50,8 @@ def stand(job: Job, *, gap: Reading, mode: str, headstock: Headstock, at: Readin
 
     Args:
         gap: what was read. mode: the mode whose limits or shift are meant. shifted: the loader has made the mode's shift.
-        headstock: fully back or forward in that mode, at the control's Z, or told from the cover; the latter two need `at`.
+        headstock: fully back or forward in that mode, at the control's Z, or told without power by how far the adapter sticks
+            `out` of the cover or lies `in` it; the last three need `at`.
 
     Raises: UsageError where `at` is missing, or the cover was never surveyed.
     """
@@ -70,7 +71,9 @@ def _travel(job: Job, mode: Mode, headstock: Headstock, at: Reading | None) -> t
     if headstock == "front":
         return mode.front, 0.0, 0.0, f"front limit of {mode.name}"
     if at is None:
-        raise UsageError(what="headstock position", given="nothing", allowed="Z, or cover to adapter", action="type it")
+        raise UsageError(
+            what="headstock position", given="nothing", allowed="Z, or cover to adapter", action="type where it stands"
+        )
     if headstock == "z":
         sign = -1.0 if job.tables.lathe.z_forward == "negative" else 1.0
         rear = Form.of("lathe.modes[0].z_rear").times(-sign)
@@ -79,7 +82,9 @@ def _travel(job: Job, mode: Mode, headstock: Headstock, at: Reading | None) -> t
         raise UsageError(
             what="headstock position", given="cover to adapter", allowed="a survey of the cover", action="measure the cover first"
         )
-    return -Form.of("lathe.cover_to_adapter"), at.value_mm, at.u_mm, f"cover to adapter now {at.text}"
+    inside_mm = at.value_mm if headstock == "in" else -at.value_mm
+    words = "inside the cover" if headstock == "in" else "out of the cover"
+    return -Form.of("lathe.cover_to_adapter"), inside_mm, at.u_mm, f"adapter now {at.text} {words}"
 
 
 def move(placement: Placement, *, standoff_mm: float) -> Move | None:
@@ -126,7 +131,7 @@ class Compared:
 
 
 def directs(placement: Placement, *, standoff_mm: float, standoff_u_mm: float) -> tuple[Direct, ...]:
-    """What to read after moving, aligning and anchoring: nose at the rear limit, reach at the front limit, gripper at bar change."""
+    """What to read after moving, aligning and anchoring: nose at the rear limit, reach at the front, gripper at bar change."""
     return tuple(_directs(placement, standoff_mm, standoff_u_mm))
 
 

@@ -1,0 +1,1 @@
+"""The pages: what a technician works with at the machine."""

@@ -1,0 +1,62 @@
+"""What every page of a job shares: the sheet, the steps beside it, and how a page is answered."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from standoff.desk.cautions import LOCKOUT
+from standoff.desk.workbench import Sheet, Workbench
+
+STEPS = (("survey", "Survey"), ("placement", "Placement"), ("move", "Move it"), ("history", "History"))
+
+
+@dataclass(frozen=True, slots=True)
+class StepLink:
+    """One step of the job in the navigation."""
+
+    path: str
+    title: str
+    state: str
+
+
+def bench(request: Request) -> Workbench:
+    """The workbench."""
+    found: Workbench = request.app.state.bench
+    return found
+
+
+def job_id(request: Request) -> str:
+    """The job a request is about."""
+    return str(request.path_params["job_id"])
+
+
+def page(request: Request, template: str, sheet: Sheet, here: str, context: Mapping[str, object]) -> HTMLResponse:
+    """A page of a job."""
+    shared = {
+        "sheet": sheet,
+        "title": title_of(sheet),
+        "site": sheet.entry("job.site").text,
+        "units": sheet.entry("job.units").text or "in",
+        "here": here,
+        "here_title": dict(STEPS)[here],
+        "steps": steps(sheet),
+        "caution": LOCKOUT,
+    }
+    answer: HTMLResponse = request.app.state.renderer.page(template, {**shared, **context})
+    return answer
+
+
+def title_of(sheet: Sheet) -> str:
+    """What the job is called."""
+    return sheet.entry("job.title").text or "Job without a title"
+
+
+def steps(sheet: Sheet) -> tuple[StepLink, ...]:
+    """The steps with the state of each as far as it is known without solving."""
+    missing = sum(problem.code == "key-missing" for problem in sheet.problems)
+    state = f"{missing} to go" if missing else f"{len(sheet.pending)} unclear" if sheet.pending else ""
+    return tuple(StepLink(path, title, state if path == "survey" else "") for path, title in STEPS)

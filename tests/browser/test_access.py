@@ -1,0 +1,122 @@
+"""Every page in light and dark: no violation of WCAG 2.2 AA that axe can find, nothing wider than the screen, room for thumbs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Literal
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.errands import address, begin, copy_of, field, job_of, type_into
+
+AXE = Path(__file__).parent / "vendor" / "axe.min.js"
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+WIDTHS = (1440, 1024, 768, 390)
+TARGET_PX = 44
+SMALL = """() => [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, summary")]
+  .filter(one => one.checkVisibility() && getComputedStyle(one).clipPath === "none" && !one.closest("p, li > a, td, .told, .skip"))
+  .filter(one => { const box = one.getBoundingClientRect(); return box.height > 0 && (box.height < 43.5 || box.width < 43.5); })
+  .map(one => one.outerHTML.slice(0, 120))"""
+CLIPPED = """() => [...document.querySelectorAll("select")].filter(one => one.checkVisibility()).filter(one => {
+    const style = getComputedStyle(one), ruler = document.createElement("canvas").getContext("2d");
+    ruler.font = style.font;
+    const words = one.selectedOptions[0]?.textContent.trim() || "";
+    return ruler.measureText(words).width > one.clientWidth - parseFloat(style.paddingLeft) - 20;
+  }).map(one => one.id + ": " + one.selectedOptions[0].textContent)"""
+Scheme = Literal["light", "dark"]
+
+
+def every_page(page: Page) -> dict[str, Callable[[], object]]:
+    """The pages in their states, each by how one gets there: full, empty, refused, tried, incomplete."""
+
+    def go(path: str) -> Callable[[], object]:
+        return lambda: page.goto(address(page, path))
+
+    def with_faults() -> None:
+        copy_of(page, "Spacer cell")
+        type_into(page, "loader.pusher_reach", "44 ft")
+        type_into(page, "nose.overlap", "12")
+        field(page, "lathe.collet_to_cutoff").locator("summary").click()
+
+    def moved() -> None:
+        copy_of(page, "Axle cell")
+        page.goto(address(page, f"/jobs/{job_of(page)}/move"))
+        page.locator("[name=gap]").fill("12 in")
+        page.get_by_role("button", name="Take the reading").click()
+        expect(page.locator("tbody tr")).to_have_count(1)
+
+    def tried() -> None:
+        copy_of(page, "Spoke-nipple cell")
+        page.goto(address(page, f"/jobs/{job_of(page)}/placement?trial=0"))
+        for row in page.locator("details > summary").all()[:3]:
+            row.click()
+
+    return {
+        "jobs": go("/jobs"),
+        "nothing found": go("/jobs?search=nowhere"),
+        "no archive": go("/jobs?archived=yes&search=nowhere"),
+        "blank survey": lambda: begin(page, "Empty cell"),
+        "no placement yet": lambda: page.goto(page.url.replace("/survey", "/placement")),
+        "no mark yet": lambda: page.goto(page.url.replace("/placement", "/move")),
+        "survey with faults": with_faults,
+        "sheet to print": lambda: page.get_by_role("link", name="Blank sheet to print").click(),
+        "history": lambda: page.goto(page.url.replace("/survey/blank", "/history")),
+        "placement": tried,
+        "move": moved,
+        "not there": go("/jobs/nowhere/survey"),
+    }
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_every_page_is_accessible(entered: Callable[..., Page], watch: Any, scheme: Scheme) -> None:
+    """axe finds no violation of WCAG 2.0 to 2.2, levels A and AA, on any page in any of its states."""
+    watch.expected = ("404",)
+    page = entered(bypass_csp=True, color_scheme=scheme, reduced_motion="reduce")
+    rules = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
+    found = {}
+    for name, reach in every_page(page).items():
+        reach()
+        page.add_script_tag(path=AXE)
+        result = page.evaluate("rules => axe.run(document, rules)", rules)
+        assert len(result["violations"]) + len(result["passes"]) > 5
+        if result["violations"]:
+            found[name] = [(v["id"], v["nodes"][0]["html"][:200], v["nodes"][0]["failureSummary"]) for v in result["violations"]]
+    assert found == {}
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_every_page_fits_the_screen(entered: Callable[..., Page], watch: Any, width: int) -> None:
+    """No page scrolls sideways, what can be touched is at least 44 px, and no chosen word is cut off."""
+    watch.expected = ("404",)
+    page = entered(viewport={"width": width, "height": 900})
+    found = {}
+    for name, reach in every_page(page).items():
+        reach()
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        faults = [f"{wide} px wide"] if wide > width else []
+        faults += page.evaluate(SMALL) + page.evaluate(CLIPPED)
+        if faults:
+            found[name] = faults
+    assert found == {}
+
+
+@pytest.mark.parametrize("name", ["sheet", "placement"])
+def test_what_is_printed(page: Page, name: str) -> None:
+    """On paper there is no navigation and no button, nothing is wider than the page, and the drawing and lines to write are there."""
+    copy_of(page, "Axle cell")
+    page.goto(address(page, f"/jobs/{job_of(page)}/{'survey/blank' if name == 'sheet' else 'placement'}"))
+    page.set_viewport_size({"width": 794, "height": 1123})
+    page.emulate_media(media="print")
+    for gone in ("nav", "button", "#slide", ".button"):
+        for one in page.locator(gone).all():
+            expect(one).to_be_hidden()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 794
+    expect(page.locator("svg.drawing").first).to_be_visible()
+    if name == "sheet":
+        assert page.locator(".line-to-write").count() > 25
+        expect(page.get_by_role("row").filter(has_text="Adapter to collet")).to_be_visible()
+    else:
+        expect(page.locator("#spoken")).to_be_visible()
+        expect(page.locator("footer")).to_contain_text("ISO 13854")
