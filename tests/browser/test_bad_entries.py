@@ -46,7 +46,7 @@ IN_OTHER_FIELDS = {
 
 
 def test_every_bad_length_stays_with_its_reason(page: Page) -> None:
-    """Each text of the tests of lengths and job files, and odd ones besides, stands in the field with a reason that says what to do."""
+    """Each text of the tests of lengths and job files, and odd ones besides, stays with a reason that says what to do."""
     copy_of(page, "Axle cell")
     box, control = field(page, REACH), page.locator(f"#f-{slug(REACH)}")
     for text in (*(text for text in BAD if text not in VALID_WHEN_TRIMMED), *ODD):

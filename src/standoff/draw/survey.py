@@ -1,4 +1,4 @@
-"""The survey's picture: the pair at its rear limits with every distance that is read along the axis, each on a layer of its own."""
+"""The survey's picture: the pair at its rear limits with every distance read along the axis, each on a layer of its own."""
 
 from __future__ import annotations
 

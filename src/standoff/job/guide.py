@@ -1,4 +1,4 @@
-"""The guided survey: which dimension to read where, in the order that saves walking, and how to turn what can be read now into it.
+"""The guided survey: which dimension to read where, in the order that saves walking, and how to turn what is read into it.
 
 A `Step` says what to set before reading, from where to where, and in which words a direction is given instead of a sign. Some
 dimensions are defined with the headstock at a limit; `Turned` gives what they are when it stood elsewhere while reading.
@@ -140,8 +140,8 @@ STOPS = (
             Step(
                 "loader.pusher_reach",
                 "Pusher reach",
-                "Pusher at its forward limit, by hand: from the clamp face forward to its tip. Options change it: read it even if a manual"
-                " states it.",
+                "Pusher at its forward limit, by hand: from the clamp face forward to its tip. Options change it: read it even if a"
+                " manual states it.",
                 "clamp",
                 "pusher-tip",
             ),
@@ -233,7 +233,7 @@ class Turned:
 def turned(defined: Defined, *, read_mm: float, travel_mm: float, whole_mm: float) -> Turned:
     """A dimension that is defined at a limit, from what was read with the headstock `travel_mm` ahead of its rear limit [mm].
 
-    `whole_mm` is the travel from rear to front limit of the first mode [mm]. Seen from the cover the adapter was that much too far
+    `whole_mm` is the travel from rear to front limit of the first mode [mm]. Seen from the cover the adapter was too far
     forward; seen from the collet the cut-off plane was that much too far away.
     """
     if defined == "rear":
