@@ -15,9 +15,9 @@ from tests.browser.served import Server, serving
 QUIET_MS = 12_000
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    """A server with the demonstration jobs."""
+    """A server with the demonstration jobs, anew for each file of tests."""
     with serving(tmp_path_factory.mktemp("served") / "data") as running:
         yield running
 

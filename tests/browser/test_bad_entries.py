@@ -95,6 +95,8 @@ def test_very_long_names_break_nothing(page: Page) -> None:
     page.set_viewport_size({"width": 390, "height": 844})
     for name in ("Survey", "Placement", "Move it", "History"):
         page.get_by_role("navigation", name="Steps of the job").get_by_role("link", name=name).click()
+        page.wait_for_url(f"**/{name.split()[0].lower()}*")
         assert page.evaluate("document.documentElement.scrollWidth") <= 390, name
     page.get_by_role("link", name="All jobs").click()
+    page.wait_for_url("**/jobs")
     assert page.evaluate("document.documentElement.scrollWidth") <= 390

@@ -173,9 +173,7 @@ def test_gaps_are_to_scale(placement: Placement, arrangement: str, data: st.Data
 
 @SLOW
 @given(placements(), st.sampled_from(ARRANGEMENTS), st.data())
-def test_dimension_lines_end_where_the_stations_stand(
-    placement: Placement, arrangement: str, data: st.DataObject
-) -> None:
+def test_dimension_lines_end_where_the_stations_stand(placement: Placement, arrangement: str, data: st.DataObject) -> None:
     """The arrows of the standoff's dimension stand at the mark and at the adapter of the first mode's rear limit."""
     mode = data.draw(st.sampled_from(placement.layout.modes))
     shown = pose(placement, mode=mode.name, state=data.draw(st.sampled_from(STATES)))

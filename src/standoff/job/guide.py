@@ -140,7 +140,7 @@ STOPS = (
             Step(
                 "loader.pusher_reach",
                 "Pusher reach",
-                "Pusher at its forward limit, by hand: from the clamp face forward to its tip. Options change it: read it even if a"
+                "Pusher at its forward limit, by hand: from the clamp face to its tip. Options change it: read it even if a"
                 " manual states it.",
                 "clamp",
                 "pusher-tip",
