@@ -24,7 +24,7 @@ HEAD = """\
 
 def commands_page() -> str:
     """All commands, their arguments and options, and what the exit status says."""
-    with click.Context(main, info_name="standoff") as context:
+    with click.Context(main, info_name="standoff", **main.context_settings) as context:
         sections = [_section(name, context) for name in COMMANDS]
     statuses = (
         *((status, HEADLINES[verdict].lower()) for verdict, status in STATUS.items()),

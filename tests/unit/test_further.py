@@ -141,7 +141,6 @@ def test_every_code_of_these_tables_is_provoked() -> None:
         ({"lathe.cover_to_wall": None}, CHECK.replace('"main-collet"', '"wall"'), "lathe.cover_to_wall"),
         ({"lathe.collet_to_cutoff": None}, CHECK.replace('"main-collet"', '"cut-off"'), "lathe.collet_to_cutoff"),
         ({"loader.length_behind_clamp": None}, ACROSS.replace("main-collet", "loader-rear"), "loader.length_behind_clamp"),
-        ({"lathe.collet_to_cutoff": None}, REMNANT, "lathe.collet_to_cutoff"),
         (
             {"lathe.cover_to_adapter": None, "lathe.cover_to_wall": None},
             '[[symptom]]\nkind = "cover-touched"\n',

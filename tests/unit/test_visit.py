@@ -52,14 +52,14 @@ def able(visit: Visit) -> list[set[str]]:
 
 
 def test_moved_cell_names_the_standoff_first_and_alone() -> None:
-    """A year later the standoff has grown by 3/4 in, and it alone explains what was read and noticed."""
+    """A year later the standoff has grown by 2 in, and it alone explains what was read and noticed."""
     visit = visited(MOVED)
     assert visit.diagnosis.changed
     assert visit.diagnosis.hypotheses[0].quantities == ("standoff",)
-    assert visit.diagnosis.hypotheses[0].by_mm == (pytest.approx(19.05, abs=0.5),)
+    assert visit.diagnosis.hypotheses[0].by_mm == (pytest.approx(50.8, abs=0.5),)
     assert able(visit) == [{"standoff"}]
     assert visit.next_reading is None
-    assert "Changed: the standoff itself (3/4 in longer)." in visit_lines(visit)
+    assert "Changed: the standoff itself (2 in longer)." in visit_lines(visit)
 
 
 def without_reading_of_the_clamp() -> str:
@@ -73,15 +73,15 @@ def test_moved_cell_without_one_reading_is_a_tie() -> None:
     visit = visited(without_reading_of_the_clamp())
     assert able(visit) == [{"standoff", "lathe.adapter_to_collet", "lathe.modes[0].z_rear"}]
     assert visit.next_reading == "nose-clamp face to adapter (guide-bushing, rear limit)"
-    assert visit_lines(visit)[-2:] == [
-        "Changed: the standoff itself (3/4 in longer), adapter to collet (3/4 in longer) or rear limit of guide-bushing mode"
-        " (3/4 in farther back).",
+    assert visit_lines(visit)[-3:-1] == [
+        "Changed: the standoff itself (2 in longer), adapter to collet (2 in longer) or rear limit of guide-bushing mode"
+        " (2 in farther back).",
         "These cannot be told apart by what was read. Read next: nose-clamp face to adapter (guide-bushing, rear limit).",
     ]
 
 
 @pytest.mark.parametrize(
-    ("value", "expected"), [("12 3/16 in", {"standoff"}), ("11 7/16 in", {"lathe.adapter_to_collet", "lathe.modes[0].z_rear"})]
+    ("value", "expected"), [("13 7/16 in", {"standoff"}), ("11 7/16 in", {"lathe.adapter_to_collet", "lathe.modes[0].z_rear"})]
 )
 def test_next_reading_splits_the_tie(value: str, expected: set[str]) -> None:
     """Read longer it is the standoff; read as before it is one of the two others."""
@@ -170,7 +170,6 @@ SYMPTOMS = {
     ("remnant-longer", "guide-bushing"): {
         "standoff",
         "lathe.adapter_to_collet",
-        "lathe.collet_to_cutoff",
         "loader.pusher_reach",
         "lathe.modes[0].z_rear",
         "lathe.modes[0].z_front",
@@ -231,10 +230,35 @@ def test_only_in_one_mode_excludes_what_would_show_in_the_other() -> None:
 
 
 def test_remnant_longer_in_one_mode_only() -> None:
-    """As before in the other mode: what both share is excluded by the figure itself."""
+    """The pusher has lost its 40 to spare and 20 more in one mode and still reaches in the other: nothing that both share."""
     visit = visited(JOB + symptom("remnant-longer", mode="chucker", by="20 mm", only=True))
-    assert [f.name for f in visit.findings] == ["remnant longer in chucker mode", "remnant as before in guide-bushing mode"]
-    assert able(visit) == [{"lathe.modes[1].loader_shift"}]
+    assert [f.difference_mm for f in visit.findings] == pytest.approx([-60.0])
+    assert [b.name for b in visit.bounds] == ["remnant as before in guide-bushing mode"]
+    assert able(visit) == [{"lathe.modes[1].loader_shift", "lathe.modes[1].z_front"}]
+
+
+def test_a_remnant_grows_from_where_the_pusher_reached() -> None:
+    """With 30 to spare a standoff 50 longer leaves 20 missing; one 20 longer would not have been seen at the remnant at all."""
+    reached = visited(JOB + symptom("remnant-longer", by="20 mm") + again("clamp", "adapter", "rear limit", "350 mm"))
+    assert able(reached) == [{"standoff"}]
+    unseen = visited(JOB + symptom("remnant-longer", by="20 mm") + again("clamp", "adapter", "rear limit", "320 mm"))
+    assert able(unseen) == []
+
+
+def test_a_pusher_that_fell_short_is_compared_with_itself() -> None:
+    """Short by 10 when recorded, accepted then: a remnant 20 longer is 20 more, whatever the record's own uncertainty."""
+    short = altered(JOB, {"loader.pusher_reach": '"1080 mm"', "rules.accepted_shortfall": '"20 mm"'})
+    visit = visited(short + symptom("remnant-longer", by="20 mm", only=True))
+    assert [f.difference_mm for f in visit.findings] == pytest.approx([-20.0])
+    assert not visit.findings[0].from_record
+
+
+def test_the_cut_off_plane_is_not_forgotten() -> None:
+    """A tool set farther forward makes the remnant longer too: the page says to read it, unless it was read again."""
+    words = "A cut-off tool set farther forward makes the remnant longer too: read collet to cut-off as well."
+    assert words in visit_lines(visited(JOB + symptom("remnant-longer", by="20 mm")))
+    told = visited(JOB + symptom("remnant-longer", by="20 mm") + read("lathe.collet_to_cutoff", "320 mm"))
+    assert words not in visit_lines(told)
 
 
 def test_notice_excludes_what_a_figure_leaves_open() -> None:
@@ -305,7 +329,7 @@ def test_contents_for_other_programs() -> None:
     assert contents["changed"] is True
     assert contents["hypotheses"][0]["quantities"] == ["standoff"]
     assert contents["hypotheses"][0]["measured"] is True
-    assert contents["findings"][0] == {"name": "nose-clamp face to adapter (guide-bushing, rear limit)", "difference_mm": 19.05}
+    assert contents["findings"][0] == {"name": "nose-clamp face to adapter (guide-bushing, rear limit)", "difference_mm": 50.8}
     assert contents["next_reading"] is None
     noticed = visit_contents(visited(JOB + symptom("nose-bottomed")), program="test")
     assert noticed["noticed"] == ["the nose bottomed at the rear limit in guide-bushing mode"]

@@ -147,7 +147,5 @@ def _symptom(draft: JobFile, symptom: SymptomTable, path: str, modes: Sequence[s
     yield from _uncertain(symptom.by, f"{path}.by")
     if symptom.kind == "remnant-longer" and symptom.by is None:
         yield _problem("key-missing", f"{path}.by", "nothing", "by how much", "write by with the difference of the remnants")
-    if symptom.kind == "remnant-longer":
-        yield from _stations(draft, None, "cut-off", path)
     if symptom.kind == "cover-touched":
         yield from _stations(draft, None, "cover", path)

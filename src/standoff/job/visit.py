@@ -15,6 +15,7 @@ from standoff.job.tables import ReturnReadingTable, SymptomTable
 from standoff.model.form import STANDOFF, Form
 from standoff.model.requirement import Requirement, Side
 from standoff.model.state import FRONT_LIMIT, REAR_LIMIT, Mode
+from standoff.reading import Reading
 from standoff.solve.diagnosis import Bound, Diagnosis, Finding, diagnose, splitting
 
 SYMPTOMS = {
@@ -110,9 +111,8 @@ def _noticed(job: Job, symptom: SymptomTable, values_mm: dict[str, float], u_mm:
     others = [other for other in job.layout.modes if symptom.only and other is not mode]
     if symptom.kind == "remnant-longer":
         for reading in (symptom.by or ())[:1]:
-            yield _remnant(job, mode, f"remnant longer{_in_mode(job, mode)}", reading.value_mm, reading.u_mm)
-            for other in others:
-                yield _remnant(job, other, f"remnant as before{_in_mode(job, other)}", 0.0, reading.u_mm)
+            yield _remnant(job, mode, reading, values_mm)
+            yield from (_as_before(job, other, reading, values_mm, u_mm) for other in others)
         return
     id_, words = SYMPTOMS[symptom.kind]
     slack = _contact_slack(job, id_, mode)
@@ -130,10 +130,27 @@ def _in_mode(job: Job, mode: Mode) -> str:
     return f" in {mode.name} mode" if job.sliding else ""
 
 
-def _remnant(job: Job, mode: Mode, name: str, longer_mm: float, u_mm: float) -> Finding:
-    """A remnant is what the pusher cannot push beyond the cut-off plane. It is compared with itself, not with the record."""
-    form = job.layout.gap("pusher-tip", "cut-off", mode.at(FRONT_LIMIT))
-    return Finding(name, form, longer_mm, u_mm, from_record=False)
+def _remnant(job: Job, mode: Mode, reading: Reading, values_mm: dict[str, float]) -> Finding:
+    """A remnant grows by what the pusher now lacks to the collet, counted from where it reached it (or already fell short).
+
+    A pusher that reached the collet by the record has first lost what it had to spare, which only the record tells; one that fell
+    short already is compared with itself.
+    """
+    reach = job.layout.gap("main-collet", "pusher-tip", mode.at(FRONT_LIMIT))
+    recorded_mm = reach.value(values_mm)
+    lost_mm = reading.value_mm + max(recorded_mm, 0.0)
+    name = f"pusher reach{_in_mode(job, mode)}, from a remnant {reading.text} longer"
+    return Finding(name, reach, -lost_mm, reading.u_mm, from_record=recorded_mm >= 0.0)
+
+
+def _as_before(job: Job, mode: Mode, reading: Reading, values_mm: dict[str, float], u_mm: dict[str, float]) -> Finding | Bound:
+    """A remnant that has not grown: the pusher still reaches the collet, or falls as short as it did."""
+    name = f"remnant as before{_in_mode(job, mode)}"
+    reach = job.layout.gap("main-collet", "pusher-tip", mode.at(FRONT_LIMIT))
+    recorded_mm = reach.value(values_mm)
+    if recorded_mm >= 0.0:
+        return Bound(name, reach, recorded_mm, reach.spread(u_mm), negative=False)
+    return Finding(name, reach, 0.0, reading.u_mm, from_record=False)
 
 
 def _contact_slack(job: Job, id_: str, mode: Mode) -> Form:

@@ -16,6 +16,9 @@ SHOWN = 5
 NEAREST = 3
 
 
+CUT_OFF = "A cut-off tool set farther forward makes the remnant longer too: read collet to cut-off as well."
+
+
 def visit_lines(visit: Visit) -> list[str]:
     """What was found, which dimension has changed, and what to read next."""
     units = visit.job.units
@@ -25,7 +28,14 @@ def visit_lines(visit: Visit) -> list[str]:
         lines.append(f"  {finding.name}: {sign}{fine_length(finding.difference_mm, units)}")
     lines += [f"  {bound.name}" for bound in visit.bounds]
     lines += ["", *_conclusion(visit)]
-    return lines
+    return [*lines, CUT_OFF] if _cut_off_open(visit) else lines
+
+
+def _cut_off_open(visit: Visit) -> bool:
+    """Whether a longer remnant may also come from the cut-off plane, which was not read again."""
+    tables = visit.job.tables
+    longer = any(symptom.kind == "remnant-longer" for symptom in tables.symptom)
+    return longer and all(again.quantity != "lathe.collet_to_cutoff" for again in tables.return_reading)
 
 
 def _conclusion(visit: Visit) -> list[str]:
