@@ -238,6 +238,13 @@ def serve(arguments: list[str]) -> int:
     return run(in_venv("python"), "-m", "standoff", "serve", *arguments)
 
 
+def pictures(arguments: list[str]) -> int:
+    """make the documentation's pictures of the pages anew, in a real browser"""
+    prepare("dev")
+    bring_browser()
+    return run(in_venv("python"), "-m", "docs.screens", *arguments)
+
+
 def test(arguments: list[str]) -> int:
     """run the tests; with arguments: what pytest makes of them, without measuring coverage"""
     prepare("dev")
@@ -332,7 +339,17 @@ def fetch_uv(folder: Path) -> str:
     return in_venv("uv", folder)
 
 
-COMMANDS = {"demo": demo, "serve": serve, "test": test, "prove": prove, "bench": bench, "lint": lint, "docs": docs, "lock": lock}
+COMMANDS = {
+    "demo": demo,
+    "serve": serve,
+    "test": test,
+    "prove": prove,
+    "bench": bench,
+    "lint": lint,
+    "docs": docs,
+    "pictures": pictures,
+    "lock": lock,
+}
 
 
 def explain(error: OSError) -> str:
@@ -355,7 +372,7 @@ def main(arguments: list[str]) -> int:
     if not arguments or arguments[0] not in COMMANDS:
         say("usage: dev.py COMMAND [ARGUMENTS]\n")
         for name, command in COMMANDS.items():
-            say(f"  {name:6} {command.__doc__}")
+            say(f"  {name:8} {command.__doc__}")
         if not arguments or arguments[0] in ("-h", "--help", "help"):
             return 0
         sys.stderr.write(f"\ndev.py: there is no command '{arguments[0]}'. Take one of those above.\n")

@@ -6,7 +6,7 @@ from playwright.sync_api import Page, expect
 
 from tests.jobs_typed import PAPER, Typed
 
-MOST_TABS = 160
+MOST_TABS = 400
 
 
 def tab_to(page: Page, selector: str, *, back: bool = False) -> None:

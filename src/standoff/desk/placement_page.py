@@ -22,7 +22,7 @@ from standoff.job.job import Job
 from standoff.job.names import quantity_name
 from standoff.job.placement import Judged, Placement, Verdict, cuts_mm, place
 from standoff.job.remedies import MANNERS, action, consequences
-from standoff.job.speech import fine_length, length, named, small_length, where
+from standoff.job.speech import exact_length, fine_length, length, named, small_length, where
 from standoff.model.form import NOSE_CUT, STANDOFF
 from standoff.model.requirement import Side
 from standoff.model.state import BAR_CHANGE, FRONT_LIMIT, REAR_LIMIT
@@ -30,7 +30,7 @@ from standoff.reading import SOURCES, Reading
 from standoff.solve.confidence import covariance, probability_all
 from standoff.solve.remedy import Remedy
 from standoff.solve.window import GUARD_FACTOR
-from standoff.units import Units, format_length, step_mm
+from standoff.units import Units, step_mm
 
 __all__ = ["STYLESHEET", "PlacementView", "adopt", "chance_curve", "drawings_of", "job_with", "placement_view"]
 
@@ -38,6 +38,7 @@ STATES = (REAR_LIMIT, BAR_CHANGE, FRONT_LIMIT)
 VERDICT_CLASS = {Verdict.FITS: "fits", Verdict.BETTER: "unsure", Verdict.NOT: "clash"}
 VERDICT_MARK = {Verdict.FITS: "✓", Verdict.BETTER: "?", Verdict.NOT: "✗"}
 VERDICT_WORD = {Verdict.FITS: "Fits", Verdict.BETTER: "Fits if measured better", Verdict.NOT: "Does not fit"}
+CUT = "cut-nose"
 CURVE_POINTS = 65
 BEYOND_MM = 60.0
 
@@ -213,12 +214,19 @@ def adopted(job: Job, number: int) -> tuple[dict[str, Entry], str]:
     changed = after(job, remedy)
     why = " and ".join(action(dose, job) for dose in remedy.doses)
     fields = {field for dose in remedy.doses for field, _ in dose.offer.per_mm}
-    return {field: _changed(changed.readings[field], job.units, f"after: {why}") for field in sorted(fields)}, why
+    written = {field: _changed(changed.readings[field], job.units, f"after: {why}") for field in sorted(fields)}
+    cut_mm = sum(dose.amount_mm for dose in remedy.doses if dose.offer.kind == CUT)
+    left = job.readings.get("nose.may_be_cut")
+    if cut_mm and left is not None:
+        # What is cut off cannot be cut off again.
+        rest = replace(left, value_mm=max(left.value_mm - cut_mm, 0.0))
+        written["nose.may_be_cut"] = _changed(rest, job.units, f"after: {why}")
+    return written, why
 
 
 def _changed(reading: Reading, units: Units, note: str) -> Entry:
     """A reading as it stands after a change: to be read again, with the uncertainty it had."""
-    text = format_length(reading.value_mm, units, denominator=64, decimals=3)
+    text = exact_length(reading.value_mm, units)
     return Entry(text, source=reading.source, note=note)
 
 

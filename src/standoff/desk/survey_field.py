@@ -113,7 +113,7 @@ def field_view(sheet: Sheet, field: str, question: str = "") -> Field:
     kind: Literal["choice", "name", "quantity"] = "quantity"
     if choices:
         kind = "choice"
-    elif field in NAMES or field.endswith(".name"):
+    elif is_named(field):
         kind = "name"
     return Field(
         field=field,
@@ -134,6 +134,11 @@ def field_view(sheet: Sheet, field: str, question: str = "") -> Field:
         defined=step.defined,
         question=question,
     )
+
+
+def is_named(field: str) -> bool:
+    """Whether a field takes a name rather than a length."""
+    return field in NAMES or field.endswith(".name") or field == "check[i].mode"
 
 
 def typed_into(field: Field, typed: Entry, refused: StandoffError | None) -> Field:

@@ -8,10 +8,10 @@ from dataclasses import replace
 from standoff.desk.entry import Entry
 from standoff.desk.workbench import Sheet
 from standoff.errors import UsageError
-from standoff.job.guide import Defined, defined_of, turned
+from standoff.job.guide import Defined, defined_of, turned_mm
+from standoff.job.speech import exact_length
 from standoff.job.tables import JobFile
 from standoff.reading import Reading, read_quantity
-from standoff.units import format_length
 
 STOOD = (
     ("rear", "fully back in the first mode"),
@@ -47,9 +47,9 @@ def turned_entry(sheet: Sheet, field: str, entry: Entry, *, stood: str, at: str)
     rear_mm, whole_mm, sign = _travel(sheet.draft)
     reading = _read(entry.text)
     travel_mm = _travel_mm(sheet.draft, stood, at, rear_mm=rear_mm, whole_mm=whole_mm, sign=sign)
-    result = turned(defined, read_mm=reading.value_mm, travel_mm=travel_mm, whole_mm=whole_mm)
+    result_mm = turned_mm(defined, read_mm=reading.value_mm, travel_mm=travel_mm, whole_mm=whole_mm)
     units = sheet.draft.job.units if sheet.draft is not None and sheet.draft.job is not None else None
-    text = format_length(result.value_mm, units or "mm", denominator=64, decimals=2)
+    text = exact_length(result_mm, units or "mm")
     words = {
         "rear": "headstock fully back",
         "front": "headstock fully forward",

@@ -10,8 +10,8 @@ from standoff.job.placement import Placement
 from standoff.job.speech import length
 from standoff.units import step_mm
 
-WIDTH: Px = 680.0
-MARGIN: Px = 90.0
+WIDTH: Px = 420.0
+MARGIN: Px = 62.0
 SIZE: Px = 17.0
 LEAST_AROUND_MM = 25.0
 """So much is shown at least on either side of the band."""

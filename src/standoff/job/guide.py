@@ -1,7 +1,7 @@
-"""The guided survey: which dimension to read where, in the order that saves walking, and how to turn what is read into it.
+"""The guided survey: which dimension to read where, in the order that saves walking, and how to turn what can be read now.
 
 A `Step` says what to set before reading, from where to where, and in which words a direction is given instead of a sign. Some
-dimensions are defined with the headstock at a limit; `Turned` gives what they are when it stood elsewhere while reading.
+dimensions are defined with the headstock at a limit; `turned_mm` says what they are when it stood elsewhere.
 """
 
 from __future__ import annotations
@@ -140,8 +140,8 @@ STOPS = (
             Step(
                 "loader.pusher_reach",
                 "Pusher reach",
-                "Pusher at its forward limit, by hand: from the clamp face to its tip. Options change it: read it even if a"
-                " manual states it.",
+                "Pusher at its forward limit, by hand: from the clamp face forward to its tip. Options change it: read it even if"
+                " a manual states it.",
                 "clamp",
                 "pusher-tip",
             ),
@@ -222,26 +222,15 @@ STOPS = (
 """The walk: each place once."""
 
 
-@dataclass(frozen=True, slots=True)
-class Turned:
-    """A dimension turned from what was read with the headstock elsewhere: its value [mm], and how, in words."""
+def turned_mm(defined: Defined, *, read_mm: float, travel_mm: float, whole_mm: float) -> float:
+    """A dimension defined at a limit, from what was read with the headstock elsewhere [mm].
 
-    value_mm: float
-    how: str
-
-
-def turned(defined: Defined, *, read_mm: float, travel_mm: float, whole_mm: float) -> Turned:
-    """A dimension that is defined at a limit, from what was read with the headstock `travel_mm` ahead of its rear limit [mm].
-
-    `whole_mm` is the travel from rear to front limit of the first mode [mm]. Seen from the cover the adapter was too far
-    forward; seen from the collet the cut-off plane was that much too far away.
+    `travel_mm` is how far ahead of its rear limit it stood, `whole_mm` the travel from rear to front limit of the first mode.
+    Seen from the cover the adapter was that much too far forward; seen from the collet the cut-off was too far by the rest.
     """
     if defined == "rear":
-        return Turned(read_mm - travel_mm, f"less the {travel_mm:g} mm by which the headstock stood ahead of its rear limit")
-    if defined == "front":
-        ahead_mm = whole_mm - travel_mm
-        return Turned(read_mm - ahead_mm, f"less the {ahead_mm:g} mm by which the headstock stood behind its front limit")
-    return Turned(read_mm, "as read")
+        return read_mm - travel_mm
+    return read_mm - (whole_mm - travel_mm) if defined == "front" else read_mm
 
 
 def pattern_of(field: str) -> str:

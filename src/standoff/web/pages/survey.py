@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from standoff.desk.blank_sheet import blank_sheet
 from standoff.desk.history_page import is_field
 from standoff.desk.survey import (
     SOURCE_WORDS,
@@ -59,7 +60,7 @@ async def blank(request: Request) -> HTMLResponse:
     """A blank sheet to print and fill in by hand."""
     sheet = await run_in_threadpool(bench(request).sheet, job_id(request))
     picture, narrow, _ = await run_in_threadpool(survey_picture, sheet)
-    return page(request, "blank.html", sheet, "survey", {**_context(sheet), "picture": picture, "narrow": narrow})
+    return page(request, "blank.html", sheet, "survey", {"stops": blank_sheet(sheet), "picture": picture, "narrow": narrow})
 
 
 async def saved(request: Request) -> Response:

@@ -26,4 +26,5 @@
   }, true);
   document.addEventListener("focusin", (event) => { if (!event.target.closest(".picture")) mark(event.target.closest(".field")); });
   document.addEventListener("htmx:afterSettle", () => mark(document.activeElement?.closest(".field")));
+  mark(document.activeElement?.closest(".field"));
 })();

@@ -1,0 +1,60 @@
+"""The guided survey: every dimension once, in a walk, and readings turned from where the headstock stood."""
+
+from __future__ import annotations
+
+import pytest
+
+from standoff.job.field import kind_of
+from standoff.job.guide import STOPS, Defined, defined_of, pattern_of, step_of, turned_mm
+from standoff.job.names import STATION_NAMES
+from standoff.reading import SOURCES
+from tests.benches import every_field
+
+NOT_WALKED = ("rules", "remedy", "prices", "as_installed", "return_reading", "symptom", "bar_path.running_clearance")
+
+
+def test_every_step_is_a_field_of_the_job_file() -> None:
+    """Each step names a field there is, with a tool and stations there are."""
+    for stop in STOPS:
+        for step in stop.steps:
+            kind_of(step.field.replace("[i]", "[0]"))
+            assert step.tool in SOURCES
+            assert {step.start, step.end} <= {*STATION_NAMES, ""}
+            assert bool(step.start) == bool(step.end)
+
+
+def test_every_field_of_lathe_loader_and_nose_is_asked_for() -> None:
+    """What the job file takes for the survey is asked for once, and once only."""
+    asked = [step.field.replace("[i]", "[0]") for stop in STOPS for step in stop.steps]
+    assert len(asked) == len(set(asked))
+    wanted = [field for field in every_field() if not field.startswith(NOT_WALKED)]
+    assert [field for field in wanted if field not in asked] == []
+
+
+@pytest.mark.parametrize(
+    ("defined", "read_mm", "travel_mm", "is_mm"),
+    [
+        ("rear", 150.0, 190.0, -40.0),  # The adapter sticks out 40 mm fully back, and lies 150 mm inside fully forward.
+        ("rear", -40.0, 0.0, -40.0),
+        ("front", 510.0, 0.0, 320.0),  # The collet stands 190 mm farther from the cut-off plane when fully back.
+        ("front", 320.0, 190.0, 320.0),
+        ("anywhere", 600.0, 77.0, 600.0),
+    ],
+)
+def test_a_reading_is_turned(defined: Defined, read_mm: float, travel_mm: float, is_mm: float) -> None:
+    """By hand, with a travel of 190 mm from rear to front."""
+    assert turned_mm(defined, read_mm=read_mm, travel_mm=travel_mm, whole_mm=190.0) == is_mm
+
+
+def test_where_a_dimension_is_defined() -> None:
+    """The cover is read fully back, the cut-off fully forward, the rest anywhere."""
+    assert defined_of("lathe.cover_to_adapter") == "rear"
+    assert defined_of("lathe.collet_to_cutoff") == "front"
+    assert defined_of("fittings[3].length") == "anywhere"
+
+
+def test_a_field_off_the_walk_stands_for_itself() -> None:
+    """A rule has no step, only its words."""
+    assert step_of("rules.nose_clearance").title == "nose clearance"
+    assert pattern_of("lathe.modes[1].z_rear") == "lathe.modes[i].z_rear"
+    assert pattern_of("loader.centre_height[1]") == "loader.centre_height[1]"
