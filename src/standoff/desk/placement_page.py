@@ -17,7 +17,7 @@ from standoff.draw.sheet import shown_by_default
 from standoff.draw.svg import STYLESHEET, svg
 from standoff.errors import UsageError
 from standoff.job.advice import advise
-from standoff.job.advice_speech import price
+from standoff.job.advice_speech import opening, price
 from standoff.job.job import Job
 from standoff.job.names import quantity_name
 from standoff.job.placement import Judged, Placement, Verdict, cuts_mm, place
@@ -83,7 +83,7 @@ class Trial:
     number: int
     title: str
     follows: tuple[str, ...]
-    width: str
+    opening: str
     price: str
     agreed_by: tuple[str, ...]
     protected_by: tuple[str, ...]
@@ -236,7 +236,7 @@ def _trial(number: int, remedy: Remedy, job: Job) -> Trial:
         number=number,
         title=" and ".join(action(dose, job) for dose in remedy.doses),
         follows=tuple(consequences(remedy, job)),
-        width=small_length(remedy.guarded.greatest_mm - remedy.guarded.least_mm, job.units),
+        opening=opening(remedy, job),
         price=price(remedy, job),
         agreed_by=tuple(manner.agreed_by for manner in manners),
         protected_by=tuple(manner.protected_by for manner in manners),
