@@ -52,6 +52,10 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         for row in page.locator("details > summary").all()[:3]:
             row.click()
 
+    def to_print() -> None:
+        page.get_by_role("link", name="Blank sheet to print").click()
+        page.wait_for_url("**/survey/blank")
+
     return {
         "jobs": go("/jobs"),
         "nothing found": go("/jobs?search=nowhere"),
@@ -60,7 +64,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "no placement yet": lambda: page.goto(page.url.replace("/survey", "/placement")),
         "no mark yet": lambda: page.goto(page.url.replace("/placement", "/move")),
         "survey with faults": with_faults,
-        "sheet to print": lambda: page.get_by_role("link", name="Blank sheet to print").click(),
+        "sheet to print": to_print,
         "history": lambda: page.goto(page.url.replace("/survey/blank", "/history")),
         "placement": tried,
         "move": moved,
