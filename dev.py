@@ -35,9 +35,12 @@ import tomllib  # noqa: E402  (an old Python has to get as far as the refusal ab
 ROOT = Path(__file__).resolve().parent
 VENV = ROOT / ".venv"
 STAMP = VENV / "standoff-stamp.json"
-LOCKS = {"runtime": "requirements.lock", "dev": "requirements-dev.lock"}
+# Each lock holds all that the one before it holds.
+LOCKS = {"runtime": "requirements.lock", "dev": "requirements-dev.lock", "bench": "requirements-bench.lock"}
 ROOM_NEEDED_BYTES = 1_500_000_000
-COVERED_ROOMS = ("model", "solve")
+# Two processes run the tests; threads of the linear algebra besides would only wait for one another.
+ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1"}
+COVERED_ROOMS = ("model", "solve", "bar")
 NO_NETWORK_SIGNS = (
     "from versions: none",
     "NewConnectionError",
@@ -122,15 +125,16 @@ def prepare(level: str) -> None:
             f"the disk that holds {ROOT} has {free / 1e9:.1f} GB left and the environment needs "
             f"{ROOM_NEEDED_BYTES / 1e9:.1f} GB. Free some space, then run the same command again."
         )
-    if levels.get("runtime") == fingerprint("runtime") and "dev" not in levels:
+    if levels and level not in levels and all(fingerprint(name) == of for name, of in levels.items()):
         STAMP.unlink()
     else:
         make_venv()
     say(f"dev.py: installing the packages of {LOCKS[level]} (from the network, or from pip's cache)")
-    pip("--require-hashes", "--requirement", LOCKS[level])
+    # A lock names all that is needed: nothing is left to resolve.
+    pip("--no-deps", "--require-hashes", "--requirement", LOCKS[level])
     say("dev.py: installing the project itself")
     pip("--no-deps", "--no-build-isolation", "--editable", ".")
-    done = {name: fingerprint(name) for name in LOCKS if name in ("runtime", level)}
+    done = {name: fingerprint(name) for name in list(LOCKS)[: list(LOCKS).index(level) + 1]}
     stamp = {"origin": origin(), "levels": done, "names": installed_names()}
     STAMP.write_text(json.dumps(stamp), encoding="utf-8")
 
@@ -252,12 +256,12 @@ def test(arguments: list[str]) -> int:
     # What a file of tests has worked out is kept for its other tests, so that a file stays in one process.
     pytest = [in_venv("python"), "-m", "pytest", "-n", "2", "--dist", "loadfile"]
     if arguments:
-        return run(*pytest, *arguments)
+        return run(*pytest, *arguments, **ONE_THREAD)
     rooms = [room for room in COVERED_ROOMS if has_modules(ROOT / "src" / "standoff" / room)]
     coverage = [f"--cov=standoff.{room}" for room in rooms]
     if rooms:
         coverage += ["--cov-branch", "--cov-fail-under=100", "--cov-report=term"]
-    return run(*pytest, *coverage, "tests")
+    return run(*pytest, *coverage, "tests", **ONE_THREAD)
 
 
 def has_modules(room: Path) -> bool:
@@ -269,7 +273,7 @@ def prove(arguments: list[str]) -> int:
     """run the long proofs (tests marked 'prove'), with many more examples each"""
     prepare("dev")
     pytest = (in_venv("python"), "-m", "pytest", "-n", "2", "-m", "prove", "--hypothesis-profile=prove")
-    status = run(*pytest, *(arguments or ["tests"]))
+    status = run(*pytest, *(arguments or ["tests"]), **ONE_THREAD)
     if status == 5:
         say("dev.py: no test is marked 'prove', so nothing was proved. Mark one with @pytest.mark.prove.")
     return status
@@ -280,7 +284,7 @@ def bench(arguments: list[str]) -> int:
     script = ROOT / "benchmarks" / "run.py"
     if not script.is_file():
         raise Trouble("there are no benchmarks yet. Write benchmarks/run.py, then run this again.")
-    prepare("dev")
+    prepare("bench")
     return run(in_venv("python"), str(script), *arguments)
 
 
@@ -319,11 +323,12 @@ def lock(arguments: list[str]) -> int:
         compile_command = [uv, "pip", "compile", "--no-config", "--quiet", "--universal", "--generate-hashes"]
         compile_command += ["--no-header", "--no-annotate", "--no-emit-index-url", "--no-emit-find-links"]
         compile_command += ["--python-version", "{}.{}".format(*OLDEST), "pyproject.toml"]
-        # The second is held to the first, so that the tests run on exactly what the demo installs.
-        levels = (("runtime", ["--group", "build"]), ("dev", ["--group", "dev", "--constraint", LOCKS["runtime"]]))
+        # Each is held to the one before, so that the tests run on exactly what the demo installs.
+        levels = [("runtime", ["build"]), ("dev", ["dev", "--constraint", LOCKS["runtime"]])]
+        levels += [("bench", ["bench", "--constraint", LOCKS["dev"]])]
         for level, choice in levels:
             say(f"dev.py: making {LOCKS[level]}")
-            if run(*compile_command, *choice, *arguments, "--output-file", LOCKS[level]) != 0:
+            if run(*compile_command, "--group", *choice, *arguments, "--output-file", LOCKS[level]) != 0:
                 raise Trouble("the lock could not be made; uv's message stands above. Mend what it says, then try again.")
             lines = (ROOT / LOCKS[level]).read_text(encoding="utf-8").splitlines()
             if any("://" in line or line.startswith("-") or " @ " in line for line in lines):

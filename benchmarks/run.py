@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import advice
+import bar
 import pages
 import peers
 import workbench
@@ -31,7 +32,7 @@ def main() -> None:
     """Measure everything and print it as it comes; the workbench prints its own."""
     print(f"{'what':<46} {'measured':>9} {'goal':>9}   ratio")
     every, missed = list(cases()), 0
-    for line in (*windows(every), *confidences(every), *advice.lines(every), *processes(), *pages.pages()):
+    for line in (*windows(every), *confidences(every), *advice.lines(every), *bar.lines(), *processes(), *pages.pages()):
         print(line.text(), flush=True)
         missed += line.missed
     print(f"\n{missed} goals missed on this machine.\n" if missed else "\nEvery goal was met on this machine.\n")

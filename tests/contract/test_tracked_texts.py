@@ -86,7 +86,7 @@ def test_other_slashes_are_none(line: str) -> None:
 
 def test_locks_carry_hashes_only() -> None:
     """Each package of the lock files is pinned with hashes, the build backend too, and no address stands in them."""
-    for name in ("requirements.lock", "requirements-dev.lock"):
+    for name in ("requirements.lock", "requirements-dev.lock", "requirements-bench.lock"):
         lines = (ROOT / name).read_text(encoding="utf-8").splitlines()
         heads = [number for number, line in enumerate(lines) if not line.startswith(" ")]
         assert len(heads) > 5
