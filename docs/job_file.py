@@ -9,10 +9,14 @@ from typing import Any, Literal, get_args, get_origin
 from pydantic import BaseModel, PlainValidator
 from pydantic.fields import FieldInfo
 
+from standoff.bar.materials import MATERIALS
+from standoff.job.bar_tables import SUPPORT_KINDS
 from standoff.job.checks import KEYS_OF_KIND
 from standoff.job.field import Kind, kind_of
+from standoff.job.keys import NOT_NEGATIVE, SIGNED, extra, keys, table_of
 from standoff.job.names import STATION_NAMES
-from standoff.job.tables import NOT_NEGATIVE, SIGNED, JobFile, NoseTable, extra, keys, table_of
+from standoff.job.tables import JobFile, NoseTable
+from standoff.magnitude import UNITS
 from standoff.reading import SOURCES, TAPE_LIMITS, TapeClass
 
 ONLY_SLIDING = ("lathe.z_forward", "lathe.modes")
@@ -48,20 +52,55 @@ are given.
 | --- | --- | --- |
 """
 
+MAGNITUDES = """\
+## Speeds, forces, masses and the like
+
+They are text with a unit too, as strict as lengths: `"3000 rpm"`, `"9 lbf"`, `"0,8 kg"`. A number alone, another spelling of the
+unit and a comma with exactly three digits after it (`1,200 rpm`) are refused. Shares and factors are bare numbers:
+`whip_share = 0.5`.
+
+| what | units |
+| --- | --- |
+"""
+
 
 def job_file_page() -> str:
     """Notation, sources, every table with its keys, and the stations."""
     sources = "\n".join(f"| `{s.name}` | {s.meaning} | {_limits(s.tape_class, s.allowance_mm)} |" for s in SOURCES.values())
+    units = "\n".join(f"| {kind.value[0]} | {', '.join(f'`{unit}`' for unit in known)} |" for kind, known in UNITS.items())
     stations = "\n".join(f"| `{name}` | {meaning} |" for name, meaning in STATION_NAMES.items())
+    materials = "\n".join(
+        f"| `{m.name}` | {m.density_kg_m3:g} kg/m3 | {m.modulus_mpa / 1000.0:g} GPa | {m.source} |" for m in MATERIALS.values()
+    )
+    supports = "\n".join(f"| `{kind}` | {usual} | {does} |" for kind, (usual, does) in SUPPORT_KINDS.items())
     tables = "\n".join(_section(header, path, table) for header, path, table in _tables())
     return f"""\
 {HEAD}{sources}
 
 The tape's part is the error that class II of Directive 2014/32/EU, Annex X, allows; the rest is our choice.
 
+{MAGNITUDES}{units}
+
 ## Tables
 
 {tables}
+## Materials
+
+These are known by name; any other needs its density and modulus.
+
+| material | density | Young's modulus | source |
+| --- | --- | --- | --- |
+{materials}
+
+## Kinds of support
+
+Where no stiffness is stated, the usual one of its kind is taken (common practice, no published source); of a tube or channel it
+is for each 100 mm.
+
+| kind | stiffness | what it does |
+| --- | --- | --- |
+{supports}
+
 ## Stations
 
 The points between which a check or a return reading is taken. `from` is the one farther back, `to` the one farther forward; the
@@ -141,6 +180,9 @@ def _needed(key: str, path: str, table: type[BaseModel], said: dict[str, Any]) -
 def _value(path: str, field: FieldInfo) -> str:
     kind = kind_of(f"{path}[0]" if path == "loader.centre_height" else path)
     if kind is Kind.WORDS:
+        read = _reader(field)
+        if read is not None and "kind" in read.keywords:
+            return f"{read.keywords['kind'].value[0]} with its unit"
         words = [word for part in _parts(field.annotation) if get_origin(part) is Literal for word in get_args(part)]
         return ", ".join(f"`{word}`" for word in words) if words else "text"
     if kind in (Kind.NUMBER, Kind.FLAG):
@@ -152,9 +194,15 @@ def _value(path: str, field: FieldInfo) -> str:
 
 def _usual(field: FieldInfo) -> str:
     """How a length is taken to have been read where that is not said."""
+    read = _reader(field)
+    return str((read.keywords["default_source"] if read is not None else None) or "exact")
+
+
+def _reader(field: FieldInfo) -> partial[Any] | None:
+    """What reads the text of a key; None where nothing does."""
     parts = (*field.metadata, *_parts(field.annotation))
-    readers = [part.func for part in parts if isinstance(part, PlainValidator) and isinstance(part.func, partial)]
-    return str(readers[0].keywords["default_source"] or "exact")
+    readers = (part.func for part in parts if isinstance(part, PlainValidator))
+    return next((read for read in readers if isinstance(read, partial)), None)
 
 
 def _typed(example: str, path: str) -> str:

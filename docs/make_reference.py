@@ -20,7 +20,12 @@ from standoff.desk.placement import drawing, placement_of_text
 from standoff.errors import CODES, JobFileError
 
 ROOT = Path(__file__).resolve().parents[1]
-WITH_EXAMPLES = ("README.md", "docs/tutorial/first-placement.md", "docs/how-to/measure-a-lathe.md")
+WITH_EXAMPLES = (
+    "README.md",
+    "docs/tutorial/first-placement.md",
+    "docs/how-to/measure-a-lathe.md",
+    "docs/how-to/set-a-bar-speed.md",
+)
 NOTICE = "<!-- Written by docs/make_reference.py: change what it reads, then run it. -->\n\n"
 
 

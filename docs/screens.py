@@ -24,6 +24,8 @@ SHOTS = (
     ("placement", "placement", 1180, 900, "light"),
     ("placement-dark", "placement", 1180, 900, "dark"),
     ("move", "move", 390, 780, "light"),
+    ("speed", "speed", 1180, 1180, "light"),
+    ("speed-phone", "speed", 390, 1180, "dark"),
 )
 """Name, page of the axle cell, width, height and colour scheme of each picture."""
 

@@ -11,7 +11,8 @@ from standoff.desk.entry import entry_at
 from standoff.desk.workbench import Clash, Entry, Saved, Sheet, Workbench
 from standoff.job.field import Kind, kind_of
 from standoff.job.file import read_tables
-from standoff.job.tables import JobFile, keys, table_of
+from standoff.job.keys import keys, table_of
+from standoff.job.tables import JobFile
 from standoff.store.jobs import Store
 from standoff.store.records import NewRevision
 

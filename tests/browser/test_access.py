@@ -56,6 +56,27 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         page.get_by_role("link", name="Blank sheet to print").click()
         page.wait_for_url("**/survey/blank")
 
+    def speed(title: str, *, bar: str = "", opened: bool = False) -> Callable[[], object]:
+        def reach() -> None:
+            copy_of(page, title)
+            page.goto(address(page, f"/jobs/{job_of(page)}/speed?bar={bar}"))
+            if opened:
+                for row in page.locator("details.opened > summary").all():
+                    row.click()
+
+        return reach
+
+    def speed_with_faults() -> None:
+        speed("Axle cell")()
+        for path, text in (
+            ("bars[0].size", "1 1/2 in"),
+            ("bars[1].speed", "1,200 rpm"),
+            ("bars[1].material", "bronze of our own"),
+        ):
+            type_into(page, path, text)
+        with page.expect_navigation():
+            page.get_by_role("button", name="Add a reading on site").click()
+
     return {
         "jobs": go("/jobs"),
         "nothing found": go("/jobs?search=nowhere"),
@@ -63,11 +84,16 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "blank survey": lambda: begin(page, "Empty cell"),
         "no placement yet": lambda: page.goto(page.url.replace("/survey", "/placement")),
         "no mark yet": lambda: page.goto(page.url.replace("/placement", "/move")),
+        "no speed yet": lambda: page.goto(page.url.replace("/move", "/speed")),
         "survey with faults": with_faults,
         "sheet to print": to_print,
         "history": lambda: page.goto(page.url.replace("/survey/blank", "/history")),
         "placement": tried,
         "move": moved,
+        "bar speed": speed("Axle cell", bar="1 in aluminium", opened=True),
+        "bar speed where the pair does not fit": speed("Spoke-nipple cell"),
+        "no bar yet": speed("Spacer cell"),
+        "bars with faults": speed_with_faults,
         "not there": go("/jobs/nowhere/survey"),
     }
 
@@ -105,19 +131,23 @@ def test_every_page_fits_the_screen(entered: Callable[..., Page], watch: Any, wi
     assert found == {}
 
 
-@pytest.mark.parametrize("name", ["sheet", "placement"])
+@pytest.mark.parametrize("name", ["survey/blank", "placement", "speed"])
 def test_what_is_printed(page: Page, name: str) -> None:
     """On paper is no navigation and no button, nothing is wider than the page; drawing and lines to write are there."""
     copy_of(page, "Axle cell")
-    page.goto(address(page, f"/jobs/{job_of(page)}/{'survey/blank' if name == 'sheet' else 'placement'}"))
+    page.goto(address(page, f"/jobs/{job_of(page)}/{name}"))
     page.set_viewport_size({"width": 794, "height": 1123})
     page.emulate_media(media="print")
-    for gone in ("nav", "button", "#slide", ".button"):
+    for gone in ("nav", "button", "#slide", ".button", ".field"):
         for one in page.locator(gone).all():
             expect(one).to_be_hidden()
     assert page.evaluate("document.documentElement.scrollWidth") <= 794
     expect(page.locator("svg.drawing").first).to_be_visible()
-    if name == "sheet":
+    if name == "speed":
+        expect(page.locator(".only-print").first).to_contain_text("Axle cell (copy)")
+        expect(page.get_by_text("These are limits of a model")).to_be_visible()
+        assert sum(line.is_visible() for line in page.locator(".line-to-write").all()) > 12
+    if name == "survey/blank":
         assert page.locator(".line-to-write").count() > 25
         expect(page.get_by_role("row").filter(has_text="Adapter to collet")).to_be_visible()
     else:

@@ -17,9 +17,10 @@ from standoff.errors import CODES
 from standoff.job.demonstration import text_of
 from standoff.job.file import parse_job
 from standoff.job.guide import STOPS
+from standoff.job.keys import keys, table_of
 from standoff.job.names import STATION_NAMES
 from standoff.job.placement import place
-from standoff.job.tables import JobFile, keys, table_of
+from standoff.job.tables import JobFile
 from standoff.reading import SOURCES
 from tests.contract.source import ROOT
 

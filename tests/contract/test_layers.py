@@ -12,13 +12,14 @@ import pytest
 
 from tests.contract.source import PACKAGE, ROOT, Module, imports, modules, planted
 
-GROUND = {"errors", "units", "reading"}
+GROUND = {"errors", "units", "reading", "magnitude"}
 SEES: dict[str, set[str]] = {
     "": set(),
     "__main__": {"cli"},
     "errors": set(),
     "units": {"errors"},
     "reading": {"errors", "units"},
+    "magnitude": {"errors", "units"},
     "model": GROUND,
     "bar": GROUND,
     "store": GROUND,

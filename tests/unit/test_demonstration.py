@@ -101,7 +101,11 @@ def test_the_spacer_cell_has_a_reversed_z_and_a_wrong_reading() -> None:
 def test_the_moved_cell_is_the_axle_cell_a_year_later() -> None:
     """The same machines by the same record."""
     axle, moved = placed("axle-cell").job, placed("moved-cell").job
-    assert {name: r.value_mm for name, r in axle.readings.items()} == {name: r.value_mm for name, r in moved.readings.items()}
+    survey = ("lathe.", "loader.", "nose.", "fittings[", "passage[", "rules.", "bar_path.pusher_")
+    surveyed = [
+        {name: reading.value_mm for name, reading in job.readings.items() if name.startswith(survey)} for job in (axle, moved)
+    ]
+    assert surveyed[0] == surveyed[1]
     assert (axle.lathe, axle.loader) == (moved.lathe, moved.loader)
 
 

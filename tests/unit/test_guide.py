@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from standoff.job.bar_guide import BAR_TABLES
 from standoff.job.field import kind_of
-from standoff.job.guide import STOPS, Defined, defined_of, pattern_of, step_of, turned_mm
+from standoff.job.guide import WALKS, defined_of, pattern_of, step_of, turned_mm, walk_of
 from standoff.job.names import STATION_NAMES
+from standoff.job.step import Defined
 from standoff.reading import SOURCES
 from tests.benches import every_field
 
@@ -15,17 +17,17 @@ NOT_WALKED = ("rules", "remedy", "prices", "as_installed", "return_reading", "sy
 
 def test_every_step_is_a_field_of_the_job_file() -> None:
     """Each step names a field there is, with a tool and stations there are."""
-    for stop in STOPS:
-        for step in stop.steps:
+    for walk, stops in WALKS.items():
+        for step in (step for stop in stops for step in stop.steps):
             kind_of(step.field.replace("[i]", "[0]"))
-            assert step.tool in SOURCES
+            assert step.tool in (SOURCES if walk == "survey" else {*SOURCES, ""})
             assert {step.start, step.end} <= {*STATION_NAMES, ""}
             assert bool(step.start) == bool(step.end)
 
 
-def test_every_field_of_lathe_loader_and_nose_is_asked_for() -> None:
-    """What the job file takes for the survey is asked for once, and once only."""
-    asked = [step.field.replace("[i]", "[0]") for stop in STOPS for step in stop.steps]
+def test_every_field_is_asked_for() -> None:
+    """What the job file takes for survey and bar speed is asked for once, and once only."""
+    asked = [step.field.replace("[i]", "[0]") for stops in WALKS.values() for stop in stops for step in stop.steps]
     assert len(asked) == len(set(asked))
     wanted = [field for field in every_field() if not field.startswith(NOT_WALKED)]
     assert [field for field in wanted if field not in asked] == []
@@ -58,3 +60,33 @@ def test_a_field_off_the_walk_stands_for_itself() -> None:
     assert step_of("rules.nose_clearance").title == "nose clearance"
     assert pattern_of("lathe.modes[1].z_rear") == "lathe.modes[i].z_rear"
     assert pattern_of("loader.centre_height[1]") == "loader.centre_height[1]"
+
+
+@pytest.mark.parametrize(
+    ("field", "walk"),
+    [
+        ("loader.pusher_reach[1]", "survey"),
+        ("loader.centre_height[0]", "survey"),
+        ("rules.nose_clearance", "survey"),
+        ("bar_path.pusher_od", "survey"),
+        ("bar_path.pusher_mass", "speed"),
+        ("passage", "survey"),
+        ("passage[1]", "survey"),
+        ("passage[1].length", "speed"),
+        ("supports[3].ahead", "speed"),
+        ("site_checks[0].sag[1]", "speed"),
+        ("no_such_table", "survey"),
+        *((table, "speed") for table in BAR_TABLES),
+        *((f"{table}[0]", "speed") for table in BAR_TABLES if table not in ("feed", "bar_rules")),
+    ],
+)
+def test_a_field_belongs_to_one_walk(field: str, walk: str) -> None:
+    """Tables and fields go to the page that fills them in; a table that two pages know belongs to the survey."""
+    assert walk_of(field) == walk
+
+
+def test_what_has_a_default_says_so() -> None:
+    """The questions about shares kept, and about a stiffness, name what holds where they are left empty."""
+    assert "Empty: 0.5 " in step_of("bar_rules.whip_share").how
+    assert "Empty: 1 kN/mm " in step_of("bar_rules.pusher_stiffness").how
+    assert "guide tube 2 kN/mm" in step_of("supports[2].stiffness").how

@@ -11,11 +11,12 @@ from hypothesis import strategies as st
 from standoff.errors import CODES, JobFileError, UsageError
 from standoff.job.demonstration import NAMES, text_of
 from standoff.job.file import parse_job
+from standoff.job.keys import keys
 from standoff.job.placement import place
 from standoff.job.refusal import as_json, refusal
 from standoff.job.revision import revised
 from standoff.job.speech import headline, spoken, why
-from standoff.job.tables import JobFile, keys
+from standoff.job.tables import JobFile
 from tests.texts import FIXED, SLIDING, problems
 
 TEXTS = [SLIDING, FIXED, *map(text_of, NAMES)]

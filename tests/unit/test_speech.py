@@ -149,7 +149,8 @@ SAID: dict[str, tuple[str, str, str, str]] = {
     "the pusher does not pass": (
         altered(SLIDING, {LINER: '"21 mm"'}),
         "Does not fit: with today's readings, the chance that everything holds is 4 in 100",
-        "No standoff helps: the pusher or its collet would not pass (pusher collet through spindle liner, 2.0 mm missing).",
+        "No standoff helps: the pusher, its collet or a bar would not pass"
+        " (pusher collet through spindle liner, 2.0 mm missing).",
         f"Any nearer, {CRUSHED}; any farther, {SHORT}.",
     ),
     "nothing goes together": (
@@ -157,8 +158,8 @@ SAID: dict[str, tuple[str, str, str, str]] = {
         "Does not fit: with today's readings, the chance that everything holds is less than 1 in 100",
         "No standoff serves: room for the nose (chucker, rear limit) needs at least 291.0 mm, pusher reach (guide-bushing,"
         " front limit) allows at most 290.0 mm; 1.0 mm is missing. Besides: the loader cannot be brought to the height of the"
-        " spindle axis (above the loader's lowest axis, 20.0 mm missing) and the pusher or its collet would not pass (pusher"
-        " collet through spindle liner, 2.0 mm missing).",
+        " spindle axis (above the loader's lowest axis, 20.0 mm missing) and the pusher, its collet or a bar would not pass"
+        " (pusher collet through spindle liner, 2.0 mm missing).",
         "",
     ),
 }
@@ -232,7 +233,8 @@ ASKED: dict[str, tuple[str, str, str, str]] = {
         altered(SLIDING, {LINER: '"21 mm"'}),
         "300 mm",
         "At 300 mm it does not fit: with today's readings, the chance that everything holds is 4 in 100",
-        "No standoff helps: the pusher or its collet would not pass (pusher collet through spindle liner, 2.0 mm missing).",
+        "No standoff helps: the pusher, its collet or a bar would not pass"
+        " (pusher collet through spindle liner, 2.0 mm missing).",
     ),
 }
 

@@ -6,7 +6,9 @@ from pathlib import Path
 
 from standoff.desk.blank_sheet import blank_sheet
 from standoff.desk.entry import Entry
-from standoff.desk.survey import SOURCE_WORDS, begin_zero_check, main_field, survey_picture, survey_view, title_of_field
+from standoff.desk.survey import begin_zero_check, survey_picture, survey_view
+from standoff.desk.survey_field import SOURCE_WORDS, main_field
+from standoff.desk.walk import title_of_field
 from standoff.desk.workbench import Workbench
 from standoff.job.demonstration import text_of
 from standoff.reading import SOURCES

@@ -12,20 +12,8 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
 from standoff.job.file import parse_job
-from standoff.job.tables import (
-    NOT_NEGATIVE,
-    POSITIVE,
-    SIGNED,
-    JobFile,
-    LatheTable,
-    ModeTable,
-    NoseTable,
-    default_readings,
-    extra,
-    flat,
-    keys,
-    table_of,
-)
+from standoff.job.keys import NOT_NEGATIVE, POSITIVE, SIGNED, extra, keys, table_of
+from standoff.job.tables import JobFile, LatheTable, ModeTable, NoseTable, default_readings, flat
 from standoff.job.template import template
 from standoff.reading import read_quantity
 from standoff.units import parse_length

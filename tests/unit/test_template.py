@@ -10,8 +10,10 @@ from pydantic import BaseModel
 
 from standoff.job.checks import KEYS_OF_KIND
 from standoff.job.file import parse_job
+from standoff.job.keys import keys, table_of
 from standoff.job.placement import Verdict, place
-from standoff.job.tables import JobFile, keys, table_of
+from standoff.job.speed import bar_speed
+from standoff.job.tables import JobFile
 from standoff.job.template import Headstock, template
 from standoff.units import Units
 
@@ -74,7 +76,9 @@ def test_its_examples_are_in_the_units_asked_for() -> None:
     """What a millimetre shop would type is in millimetres; the trade's defaults stay as they are printed."""
     survey = template("sliding", "mm").split("[rules]")[0]
     assert not re.search(r'^(# )?[a-z_]+ = .*[0-9] (in|ft)"', survey, re.MULTILINE)
-    inches = re.sub(r"(?m)^(# )?(name|bore|pusher_od|pusher_collet_od|running_clearance) = .*$", "", template("sliding", "in"))
+    # Diameters are metric in the trade either way, and straightness is said over a metre.
+    everywhere = "name|bore|pusher_od|pusher_collet_od|running_clearance|straightness"
+    inches = re.sub(rf"(?m)^(# )?({everywhere}) = .*$", "", template("sliding", "in"))
     assert not re.search(r'^(# )?[a-z_]+ = .*[0-9] c?m?m"', inches, re.MULTILINE)
 
 
@@ -84,3 +88,27 @@ def test_it_says_how_to_use_it() -> None:
     assert all(line.startswith("#") for line in head.splitlines())
     assert "remove the # to use it" in head
     assert '"8 in ± 1/16 in"' in head
+
+
+@pytest.mark.parametrize(("headstock", "units"), ALL)
+def test_with_everything_optional_the_speed_of_its_bar_is_told(headstock: Headstock, units: Units) -> None:
+    """The bar's tables of the template are enough for an answer: it passes, in a liner, with every limit and reading used."""
+    job = parse_job(in_full(template(headstock, units)))
+    (said,) = bar_speed(place(job)).bars
+    assert said.passes
+    assert said.limits
+    assert {reading.kind for reading in said.readings} == {"sag", "tap"}
+    assert (said.bar.straightness_from == "as stated") is (headstock == "sliding")
+
+
+@pytest.mark.parametrize(("headstock", "units"), ALL)
+def test_numbers_and_truth_values_stand_without_quotes(headstock: Headstock, units: Units) -> None:
+    """A share is a bare number, an oil bath a bare truth value; a speed is text with its unit."""
+    text = template(headstock, units)
+    assert re.search(r"^# whip_share = 0\.5 ", text, re.MULTILINE)
+    assert re.search(r"^# stiffness_band = 3 ", text, re.MULTILINE)
+    assert re.search(r"^# flooded = true ", text, re.MULTILINE)
+    assert re.search(r'^# speed = "8000 rpm" ', text, re.MULTILINE)
+    assert re.search(r'^# pusher_stiffness = "1 kN/mm" ', text, re.MULTILINE)
+    metric = units == "mm"
+    assert (f'pusher_mass = "{"0.9 kg" if metric else "2 lb"}"') in text

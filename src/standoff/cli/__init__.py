@@ -21,6 +21,7 @@ from standoff.errors import StandoffError, exit_status
 
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "place": ("standoff.cli.place", "Say where the loader must stand, or what keeps it from fitting."),
+    "speed": ("standoff.cli.speed", "Say how fast each bar may turn and how hard it may be pushed."),
     "check": ("standoff.cli.check", "Read a job file and name every error in it."),
     "serve": ("standoff.cli.serve", "Open the pages to work with at the machine."),
     "diagnose": ("standoff.cli.diagnose", "Say which dimension has changed since the record was made."),

@@ -14,8 +14,9 @@ from standoff.desk.entry import NO_ENTRY, Entry, Pending, entry_at, series_at, s
 from standoff.errors import JobFileError, Problem, QuantityError, StandoffError, UsageError
 from standoff.job.field import Kind, kind_of, replaced
 from standoff.job.file import draft_of, read_tables
+from standoff.job.keys import keys
 from standoff.job.revision import revised
-from standoff.job.tables import ModeTable, keys
+from standoff.job.tables import ModeTable
 from standoff.reading import read_quantity
 
 Tables = dict[str, Any]

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from standoff.desk.choices import CHOICES, mode_names
 from standoff.desk.sheet import Sheet
-from standoff.desk.survey_field import CHOICES, SOURCE_WORDS, is_named, mode_names
+from standoff.desk.survey_field import SOURCE_WORDS, is_named
 from standoff.job.checks import KEYS_OF_KIND
 from standoff.job.field import value_at
-from standoff.job.guide import STOPS, Step, Stop
+from standoff.job.guide import STOPS
+from standoff.job.step import Step, Stop
 
 LINES = {"lathe.modes": 2, "fittings": 2, "passage": 3, "check": 3}
 """So many entries of each list have lines at least."""
@@ -57,7 +59,7 @@ def _lines(stop: Stop, sheet: Sheet) -> Iterator[Line]:
 
 
 def _tool(step: Step) -> str:
-    if is_named(step.field):
+    if is_named(step.field.replace("[i]", "[0]")):
         return ""
     choices = CHOICES.get(step.field, ())
-    return dict(SOURCE_WORDS)[step.tool] if not choices else " / ".join(w for _, w in choices) if len(choices) < 3 else ""
+    return dict(SOURCE_WORDS).get(step.tool, "") if not choices else " / ".join(w for _, w in choices) if len(choices) < 3 else ""

@@ -17,6 +17,8 @@ from standoff.job.field import Kind, kind_of, value_at
 
 _NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _INDEX = re.compile(r"\[([0-9]+)\]$")
+_BETWEEN = re.compile(r";|,(?=\s)")
+"""Between the quantities of a list; a comma without a blank behind it may be a decimal one."""
 _FLAGS = {"true": True, "yes": True, "false": False, "no": False}
 
 
@@ -134,7 +136,7 @@ def written(kind: Kind, entry: Entry) -> Any:
     if kind is Kind.FLAG:
         return _FLAGS.get(entry.text.lower(), entry.text)
     if kind is Kind.QUANTITIES:
-        return [part.strip() for part in entry.text.split(";")]
+        return [part.strip() for part in _BETWEEN.split(entry.text)]
     keys = ("uncertainty", "standard_uncertainty", "source", "note", "when")
     more = {key: text for key in keys if (text := getattr(entry, key)) is not None}
     return {"value": entry.text, **more} if more else entry.text

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from standoff.desk.sheet import Sheet
-from standoff.desk.survey import title_of_field
+from standoff.desk.walk import title_of_field
 from standoff.desk.workbench import Workbench
 from standoff.errors import UsageError
 from standoff.job.field import Kind, kind_of
 
-_PATH = re.compile(r"[a-z_]+(?:\.[a-z_]+|\[[0-9]+\])+|fittings|passage|check")
+_PATH = re.compile(r"[a-z_]+(?:\.[a-z_]+|\[[0-9]+\])+|fittings|passage|check|bars|supports|liners|speed_limits|site_checks")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from standoff.desk.entry import Entry
-from standoff.desk.names import field_id, row_id
+from standoff.desk.names import field_id, page_of, row_id
 from standoff.desk.wording import Wording, wording
 from standoff.desk.workbench import Workbench
 from standoff.draw.conditions import conditions
@@ -55,8 +55,13 @@ class Input:
     source: str
 
     @property
+    def page(self) -> str:
+        """On which page it is filled in."""
+        return page_of(self.field)
+
+    @property
     def anchor(self) -> str:
-        """Where the survey page shows it."""
+        """Where that page shows it."""
         return f"{field_id(self.field)}-box"
 
 

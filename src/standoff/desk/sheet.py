@@ -11,7 +11,8 @@ from typing import Any, Generic, TypeVar
 
 from standoff.desk.entry import NO_ENTRY, Entry, Pending, entry_at
 from standoff.errors import Problem
-from standoff.job.file import build_job, read_draft, read_tables
+from standoff.job.bar_guide import BAR_TABLES
+from standoff.job.file import build_job, draft_of, read_draft, read_tables
 from standoff.job.job import Job
 from standoff.job.tables import JobFile
 from standoff.store.records import NewRevision, Revision
@@ -21,7 +22,10 @@ Value = TypeVar("Value")
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A job at one revision. `job` is None while something is missing or wrong; `pending` waits beside the text."""
+    """A job at one revision. `job` is None while something is missing or wrong; `pending` waits beside the text.
+
+    Bars come after the placement: where nothing but they are incomplete, `job` is the one without them (`bars_left_out`).
+    """
 
     job_id: str
     number: int
@@ -32,6 +36,11 @@ class Sheet:
     problems: tuple[Problem, ...]
     pending: Mapping[str, Pending]
     job: Job | None
+
+    @property
+    def bars_left_out(self) -> bool:
+        """Whether `job` is without the bars and what holds them, because something of these is missing or wrong."""
+        return self.job is not None and bool(self.problems)
 
     def entry(self, field: str) -> Entry:
         """A field as it was last typed: what waits, else what the job file holds."""
@@ -47,18 +56,28 @@ class Sheet:
 def sheet_of(revision: Revision) -> Sheet:
     """The sheet of a revision."""
     raw = read_tables(revision.document)
+    tables: dict[str, Any] = {} if isinstance(raw, Problem) else raw
     draft, problems = read_draft(revision.document)
     return Sheet(
         job_id=revision.job_id,
         number=revision.number,
         made_utc=revision.made_utc,
         text=revision.document,
-        raw={} if isinstance(raw, Problem) else raw,
+        raw=tables,
         draft=draft,
         problems=tuple(problems),
         pending=_pending(revision.drafts),
-        job=build_job(draft) if draft is not None and not problems else None,
+        job=build_job(draft) if draft is not None and not problems else _without_bars(tables),
     )
+
+
+def _without_bars(raw: Mapping[str, Any]) -> Job | None:
+    """The job without the bars and what holds them; None where there are none, or something else is missing or wrong."""
+    rest = {key: value for key, value in raw.items() if key not in BAR_TABLES}
+    if len(rest) == len(raw):
+        return None
+    draft, problems = draft_of(rest)
+    return None if problems else build_job(draft)
 
 
 def new_revision(text: str, pending: Mapping[str, Pending], *, made_utc: datetime, what: str) -> NewRevision:

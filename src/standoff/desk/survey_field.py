@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Literal
 
+from standoff.desk.asked import is_needed
+from standoff.desk.choices import Choices, choices_of, suggestions_of
 from standoff.desk.entry import Entry, Pending
 from standoff.desk.names import field_id
 from standoff.desk.sheet import Sheet
 from standoff.errors import StandoffError
-from standoff.job.checks import KEYS_OF_KIND
-from standoff.job.field import value_at
-from standoff.job.guide import Step, step_of
-from standoff.job.names import STATION_NAMES
-from standoff.job.tables import JobFile, extra, keys, table_of
-from standoff.model.state import BAR_CHANGE, FRONT_LIMIT, REAR_LIMIT, STANDING
+from standoff.job.field import Kind, kind_of
+from standoff.job.guide import step_of, walk_of
+from standoff.job.step import Step
 
 SOURCE_WORDS = (
     ("tape", "tape"),
@@ -31,24 +29,8 @@ SOURCE_WORDS = (
 )
 """Every source in a word or two, in the order of a list to choose from."""
 
-Choices = tuple[tuple[str, str], ...]
-CHOICES: Mapping[str, Choices] = {
-    "job.units": (("in", "inches"), ("mm", "millimetres")),
-    "lathe.headstock": (("sliding", "slides"), ("fixed", "fixed")),
-    "lathe.z_forward": (("positive", "Z rises going forward"), ("negative", "Z falls going forward")),
-    "nose.kind": (("telescopic", "telescopic"), ("fixed", "fixed")),
-    "check[i].from": tuple(STATION_NAMES.items()),
-    "check[i].to": tuple(STATION_NAMES.items()),
-    "check[i].state": (
-        (REAR_LIMIT, "at its rear limit"),
-        (FRONT_LIMIT, "at its front limit"),
-        (BAR_CHANGE, "at bar change"),
-        (STANDING, "fixed"),
-    ),
-}
-"""Fields answered by choosing, with the words for each answer."""
-
-NAMES = ("job.title", "job.site", "lathe.name", "loader.name")
+Shown = Literal["choice", "name", "quantity", "figure"]
+"""How a field is shown; a figure is a number of which nobody asks what it was read with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,12 +50,15 @@ class Again:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One field of the survey. `way` is 0 or 1 where a direction is told in words: which of `ways` holds now."""
+    """One field of the survey. `way` is 0 or 1 where a direction is told in words: which of `ways` holds now.
+
+    A choice is one of `choices`; a name may be one of `suggestions`.
+    """
 
     field: str
     title: str
     how: str
-    kind: Literal["choice", "name", "quantity"]
+    kind: Shown
     text: str
     source: str
     usual_source: str
@@ -83,6 +68,7 @@ class Field:
     needed: bool
     pending: Pending | None
     choices: Choices
+    suggestions: tuple[str, ...]
     ways: tuple[str, str] | None
     way: int
     defined: str
@@ -99,6 +85,11 @@ class Field:
         return self.text != "" and self.pending is None
 
     @property
+    def judged(self) -> bool:
+        """Whether its limits of error count: bar speed takes each figure as it is, its stiffnesses leave far more open."""
+        return self.uncertainty != "" or walk_of(self.field) != "speed"
+
+    @property
     def told_more(self) -> bool:
         """Whether it says more than a value and what it was read with, so that this must not stay folded away."""
         return bool(self.uncertainty or len(self.again) > 1 or any(again.pending for again in self.again))
@@ -109,12 +100,10 @@ def field_view(sheet: Sheet, field: str, question: str = "") -> Field:
     step, raw = step_of(field), sheet.raw
     entry = sheet.entry(field)
     text, way = without_sign(entry.text, step)
-    choices = _choices(field, raw)
-    kind: Literal["choice", "name", "quantity"] = "quantity"
-    if choices:
-        kind = "choice"
-    elif is_named(field):
-        kind = "name"
+    choices = choices_of(field, raw)
+    if choices and text and text not in dict(choices):
+        choices = (*choices, (text, f"{text} (not there any more)"))
+    kind: Shown = "choice" if choices else _kind(field, step)
     return Field(
         field=field,
         title=step.title,
@@ -129,6 +118,7 @@ def field_view(sheet: Sheet, field: str, question: str = "") -> Field:
         needed=is_needed(field, raw),
         pending=sheet.pending.get(field),
         choices=choices,
+        suggestions=suggestions_of(field),
         ways=step.ways,
         way=way,
         defined=step.defined,
@@ -136,9 +126,16 @@ def field_view(sheet: Sheet, field: str, question: str = "") -> Field:
     )
 
 
+def _kind(field: str, step: Step) -> Shown:
+    """How a field without choices is shown: a magnitude, typed with its unit, is a figure as much as a length is."""
+    if is_named(field):
+        return "name"
+    return "quantity" if step.tool else "figure"
+
+
 def is_named(field: str) -> bool:
-    """Whether a field takes a name rather than a length."""
-    return field in NAMES or field.endswith(".name") or field == "check[i].mode"
+    """Whether a field takes a name rather than a figure."""
+    return kind_of(field) is Kind.WORDS and bool(step_of(field).tool)
 
 
 def typed_into(field: Field, typed: Entry, refused: StandoffError | None) -> Field:
@@ -169,21 +166,13 @@ def main_field(field: str) -> str:
     return field if further is None or further[1] in ("lathe.modes", "loader.centre_height") else further[1]
 
 
-def _choices(field: str, raw: Mapping[str, Any]) -> Choices:
-    if re.fullmatch(r"check\[[0-9]+\]\.mode", field):
-        return tuple((name, name) for name in mode_names(raw))
-    return CHOICES.get(re.sub(r"\[[0-9]+\]", "[i]", field), ())
-
-
-def mode_names(raw: Mapping[str, Any]) -> list[str]:
-    """The names of the modes as far as they are typed."""
-    modes = value_at(raw, "lathe.modes") or []
-    return [str(mode["name"]) for mode in modes if isinstance(mode, dict) and mode.get("name")]
-
-
 def _again(sheet: Sheet, field: str, step: Step) -> tuple[Again, ...]:
-    """The further readings of a quantity that holds one, with an empty one to take next; none of what nobody measures."""
-    if step.tool == "manual" or not sheet.entry(field).text or field.startswith("loader.centre_height"):
+    """The further readings of a quantity that holds one, with an empty one to take next; none of what nobody measures.
+
+    Bar speed takes one reading of each, so that no more are asked for.
+    """
+    once = step.tool == "manual" or walk_of(field) == "speed" or field.startswith("loader.centre_height")
+    if once or not sheet.entry(field).text:
         return ()
     found = []
     for i in range(1, 20):
@@ -192,38 +181,3 @@ def _again(sheet: Sheet, field: str, step: Step) -> tuple[Again, ...]:
         if not entry.text:
             break
     return tuple(found)
-
-
-def is_asked(field: str, raw: Mapping[str, Any]) -> bool:
-    """Whether a field is asked for: of the nose only what its kind has, of the headstock only what slides."""
-    sliding = bool(value_at(raw, "lathe.headstock") == "sliding")
-    if field == "lathe.z_forward":
-        return sliding
-    if field.startswith("check[") and field.endswith(".mode"):
-        return sliding and len(mode_names(raw)) > 1
-    kind, own = str(value_at(raw, "nose.kind")), field.removeprefix("nose.")
-    if field.startswith("nose.") and own != "kind" and kind not in KEYS_OF_KIND:
-        return False
-    if field == "nose.least_engagement":
-        return bool(value_at(raw, "nose.entry_depth")) or bool(value_at(raw, field))
-    if any(own in lengths for lengths in KEYS_OF_KIND.values()):
-        return own in KEYS_OF_KIND[kind]
-    return True
-
-
-def is_needed(field: str, raw: Mapping[str, Any]) -> bool:
-    """Whether a job cannot be solved without it."""
-    if field == "lathe.z_forward":
-        return True
-    if field.startswith("nose.") and field.removeprefix("nose.") in KEYS_OF_KIND.get(str(value_at(raw, "nose.kind")), ()):
-        return True
-    return bool(_declared(field).get("required"))
-
-
-def _declared(field: str) -> dict[str, Any]:
-    """What the job file declares of a field."""
-    table: type[Any] = JobFile
-    *way, last = re.findall(r"[^.\[\]]+", re.sub(r"\[\d+\]", "", field))
-    for part in way:
-        table = table_of(table, part)
-    return next((extra(found) for key, _, found in keys(table) if key == last), {})

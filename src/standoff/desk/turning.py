@@ -8,8 +8,9 @@ from dataclasses import replace
 from standoff.desk.entry import Entry
 from standoff.desk.workbench import Sheet
 from standoff.errors import UsageError
-from standoff.job.guide import Defined, defined_of, turned_mm
+from standoff.job.guide import defined_of, turned_mm
 from standoff.job.speech import exact_length
+from standoff.job.step import Defined
 from standoff.job.tables import JobFile
 from standoff.reading import Reading, read_quantity
 

@@ -71,6 +71,13 @@ stroke-linejoin:round;stroke-linecap:butt}
 .drawing .d-aim-mark{fill:var(--ink);stroke:none}
 .drawing .d-clash{stroke:var(--clash);stroke-width:1.5}
 .drawing .d-caution{stroke:var(--loader);stroke-width:5}
+.drawing text.d-speed-step{fill:var(--head)}
+.drawing .d-speed-band{fill:var(--lathe-fill);stroke:none}
+.drawing .d-speed-band-edge{stroke:var(--lathe);stroke-dasharray:2 3}
+.drawing .d-speed-resting{stroke:var(--soft);stroke-width:1.2;stroke-dasharray:5 4}
+.drawing .d-speed-whip{stroke-width:2.4}
+.drawing .d-speed-limit{stroke:var(--loader);stroke-width:2;stroke-dasharray:14 3}
+.drawing .d-speed-step{stroke:var(--head);stroke-width:3.2}
 .drawing .d-balloon{fill:var(--sheet);stroke:var(--soft);stroke-width:1.2}
 @media print{.drawing{--ink:#000;--soft:#000;--sheet:#fff;--faint:#bbb;--loader:#000;--loader-fill:#fff;--head:#000;\
 --head-fill:#fff;--lathe:#000;--lathe-fill:#fff;--part-fill:#ddd;--bar-fill:#ccc;--fits:#000;--fits-fill:#eee;--clash:#000}}

@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from pydantic import BaseModel
 
 from standoff.errors import Problem
+from standoff.job.keys import NOT_NEGATIVE, POSITIVE, extra, keys, table_of
 from standoff.job.tables import (
     FORMAT,
-    NOT_NEGATIVE,
-    POSITIVE,
     JobFile,
     LatheTable,
     LoaderTable,
@@ -23,10 +22,7 @@ from standoff.job.tables import (
     NoseTable,
     RulesTable,
     default_readings,
-    extra,
-    keys,
     surveyed,
-    table_of,
 )
 from standoff.reading import Reading
 

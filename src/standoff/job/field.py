@@ -10,11 +10,12 @@ from collections.abc import Iterator
 from enum import Enum
 from typing import Any, get_args, get_origin
 
-from pydantic import BaseModel
+from pydantic import BaseModel, PlainValidator
 from pydantic.fields import FieldInfo
 
 from standoff.errors import UsageError
-from standoff.job.tables import JobFile, keys, table_of
+from standoff.job.keys import keys, table_of
+from standoff.job.tables import JobFile
 from standoff.reading import Reading
 
 _PART = re.compile(r"\.?([A-Za-z0-9_-]+)|\[([0-9]{1,6})\]")
@@ -83,6 +84,8 @@ def _kind_of_value(info: FieldInfo, index: int | None) -> Kind | None:
         return Kind.QUANTITY
     if index is not None:
         return None
+    if any(isinstance(part, PlainValidator) for part in (*parts, *info.metadata)):
+        return Kind.WORDS  # a magnitude: typed with its unit
     return Kind.NUMBER if float in parts else Kind.FLAG if bool in parts else Kind.WORDS
 
 

@@ -20,17 +20,19 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from standoff.bar.section import Section, Shape
 from standoff.catalogue.lathe import Lathe
 from standoff.catalogue.loader import Loader
 from standoff.catalogue.nose import Nose
 from standoff.catalogue.pair import pair
-from standoff.catalogue.passage import Passage
+from standoff.catalogue.passage import Passage, Thick
 from standoff.errors import JobFileError, MissingFileError, Problem, QuantityError, shown, write_instead
 from standoff.job.checks import contradictions, missing_keys
 from standoff.job.further import further_problems
 from standoff.job.job import Job
+from standoff.job.keys import keys, table_of
 from standoff.job.lines import key_lines, line_of
-from standoff.job.tables import FORMAT, JobFile, RulesTable, default_readings, keys, surveyed, table_of
+from standoff.job.tables import FORMAT, JobFile, RulesTable, default_readings, surveyed
 from standoff.reading import rectangular_u_mm
 
 LARGEST_BYTES = 1_000_000
@@ -216,10 +218,14 @@ def _told(detail: Any) -> Problem:
         return Problem("key-unknown", "", None, field, "an unknown key", "a key of this table", action)
     if kind == "literal_error":
         expected = detail["ctx"]["expected"].replace("'", '"')
+        if field.endswith(".shape"):
+            action = "ask the makers: a flat or D-shaped bar bends unequally, has two whip speeds, and is not judged here"
+            return Problem("value-choice", "", None, field, _as_written(given), expected, action)
         return Problem("value-choice", "", None, field, _as_written(given), expected, "write one of these")
     if kind == "list_type" and _holds_no_table(detail["loc"]):
         kind = "list_of_lengths"
     expected, action = _EXPECTED.get(kind, _ANOTHER_KIND)
+    expected = expected.format(**detail.get("ctx", {}))
     return Problem("value-kind", "", None, field, _as_written(given), expected, action.format(field=field))
 
 
@@ -232,7 +238,9 @@ _EXPECTED = {
     "list_type": ("a list of tables", "write it as [[{field}]] with its keys below it, once for each"),
     "list_of_lengths": ("a list of lengths", 'write it in square brackets, such as ["38 in", "44 in"]'),
     "float_type": ("a number", "write it without quotes and without a unit"),
-    "greater_than_equal": ("a number of 0 or more", "check its sign"),
+    "greater_than_equal": ("a number of {ge:g} or more", "check its sign"),
+    "greater_than": ("a number above {gt:g}", "check its sign"),
+    "less_than_equal": ("a number of at most {le:g}", "check it: half is 0.5, not 50"),
     "finite_number": ("a number", "write the amount"),
     "bool_type": ("true or false", "write one of them, without quotes"),
     "too_short": ("two values", 'write the lowest and the highest, such as ["38 in", "44 in"]'),
@@ -278,7 +286,7 @@ def _known_keys(place: Place) -> list[str]:
 
 def build_job(draft: JobFile) -> Job:
     """The job of a draft without problems."""
-    series = default_readings() | dict(surveyed(draft))
+    series = default_readings() | dict(surveyed(draft)) | {f"bars[{i}].size": bar.size for i, bar in enumerate(draft.bars)}
     readings = {path: values[0] for path, values in series.items()}
     lathe = Lathe(
         name=draft.lathe.name,
@@ -293,7 +301,7 @@ def build_job(draft: JobFile) -> Job:
         lathe,
         Loader(draft.loader.name, readings),
         Nose(telescopic=telescopic, enters=enters, fittings=len(draft.fittings), readings=readings),
-        Passage(tuple(bore.name for bore in draft.passage), readings),
+        Passage(tuple(bore.name for bore in draft.passage), readings, _thick(draft)),
         readings=readings,
         setting_u_mm=rectangular_u_mm(readings["rules.setting_uncertainty"].value_mm),
     )
@@ -311,3 +319,9 @@ def build_job(draft: JobFile) -> Job:
         tables=draft,
         repeats={path: values[1:] for path, values in series.items() if len(values) > 1},
     )
+
+
+def _thick(draft: JobFile) -> tuple[Thick, ...]:
+    """The bars as the passage sees them: over their corners."""
+    corners = {shape.value: Section(shape, 1.0).across_corners_mm for shape in Shape}
+    return tuple(Thick(bar.name, f"bars[{i}].size", corners[bar.shape]) for i, bar in enumerate(draft.bars))

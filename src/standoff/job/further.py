@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from standoff.errors import Problem, write_instead
+from standoff.job.bar_checks import bar_problems
 from standoff.job.names import STATION_NAMES
 from standoff.job.tables import CheckTable, JobFile, RemedyTable, ReturnReadingTable, SymptomTable, flat
 from standoff.model.state import FIXED
@@ -36,6 +37,7 @@ def further_problems(draft: JobFile) -> Iterator[Problem]:
         yield from _return_reading(draft, again, f"return_reading[{i}]", modes)
     for i, symptom in enumerate(draft.symptom):
         yield from _symptom(draft, symptom, f"symptom[{i}]", modes)
+    yield from bar_problems(draft, modes)
 
 
 def _problem(code: str, field: str, found: str, expected: str, action: str) -> Problem:

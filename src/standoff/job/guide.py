@@ -7,35 +7,11 @@ dimensions are defined with the headstock at a limit; `turned_mm` says what they
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Mapping
+from types import MappingProxyType
 
-Defined = Literal["anywhere", "rear", "front"]
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One dimension of the survey. `field` has `[i]` where a list is meant; `ways` are the words for plus and minus."""
-
-    field: str
-    title: str
-    how: str
-    start: str = ""
-    end: str = ""
-    defined: Defined = "anywhere"
-    ways: tuple[str, str] | None = None
-    tool: str = "tape"
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """One place to stand, with what to set before and the dimensions read there."""
-
-    id: str
-    title: str
-    set_first: str
-    steps: tuple[Step, ...]
-
+from standoff.job.bar_guide import BAR_STOPS
+from standoff.job.step import Defined, Step, Stop
 
 STOPS = (
     Stop(
@@ -221,6 +197,9 @@ STOPS = (
 )
 """The walk: each place once."""
 
+WALKS: Mapping[str, tuple[Stop, ...]] = MappingProxyType({"survey": STOPS, "speed": BAR_STOPS})
+"""Every walk by the page it stands on: the survey first, then what the later answers ask for besides."""
+
 
 def turned_mm(defined: Defined, *, read_mm: float, travel_mm: float, whole_mm: float) -> float:
     """A dimension defined at a limit, from what was read with the headstock elsewhere [mm].
@@ -239,10 +218,26 @@ def pattern_of(field: str) -> str:
 
 
 def step_of(field: str) -> Step:
-    """The step of a field; a field the walk does not have stands for itself."""
+    """The step of a field; a field that no walk has stands for itself."""
     pattern = pattern_of(field)
     words = field.rpartition(".")[2].replace("_", " ")
-    return next((step for stop in STOPS for step in stop.steps if step.field == pattern), Step(field, words, ""))
+    walked = (step for stops in WALKS.values() for stop in stops for step in stop.steps)
+    return next((step for step in walked if step.field == pattern), Step(field, words, ""))
+
+
+def walk_of(field: str) -> str:
+    """The walk on which a field, or a table, is filled in: a key of WALKS; what no walk has belongs to the survey."""
+    pattern = pattern_of(field)
+    fields = {walk: [step.field for stop in stops for step in stop.steps] for walk, stops in WALKS.items()}
+    own = next((walk for walk in WALKS if pattern in fields[walk]), None)
+    table = pattern.removesuffix("[i]")
+    below = (walk for walk in WALKS if any(each.startswith((f"{table}[i]", f"{table}.")) for each in fields[walk]))
+    above = (walk for walk in WALKS if any(_table(each) == _table(pattern) for each in fields[walk]))
+    return own or next(below, None) or next(above, "survey")
+
+
+def _table(pattern: str) -> str:
+    return re.split(r"[.\[]", pattern, maxsplit=1)[0]
 
 
 def defined_of(field: str) -> Defined:

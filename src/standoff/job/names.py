@@ -77,6 +77,8 @@ def quantity_name(field: str, job: Job) -> str:
         return job.fittings[int(fitting[1])]
     if bore := re.fullmatch(r"passage\[(\d+)\]\.bore", field):
         return f"bore of the {job.tables.passage[int(bore[1])].name}"
+    if bar := re.fullmatch(r"bars\[(\d+)\]\.size", field):
+        return f"size of the bar {job.tables.bars[int(bar[1])].name}"
     return field.rpartition(".")[2].replace("_", " ")
 
 

@@ -7,24 +7,32 @@ all read off it. A draft may lack required keys (they are None then); `job.file`
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import partial
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, PlainValidator, WithJsonSchema
-from pydantic.fields import FieldInfo
+from pydantic import BaseModel, Field
 
+from standoff.job.bar_tables import BarRulesTable, BarTable, FeedTable, LinerTable, SiteCheckTable, SpeedLimitTable, SupportTable
+from standoff.job.keys import (
+    NOT_NEGATIVE,
+    SIGNED,
+    Exact,
+    Mass,
+    Name,
+    Price,
+    Shown,
+    Table,
+    Taped,
+    extra,
+    keys,
+    needed,
+    optional,
+    rule,
+)
 from standoff.reading import Reading, read_quantity
 
 FORMAT = "standoff-job/1"
 CRUSH_PARTS = ("body", "head", "leg", "foot", "toes", "arm", "hand", "finger")
 
-_SCHEMA = WithJsonSchema({"description": "a quantity", "anyOf": [{"type": t} for t in ("string", "object", "array")]})
-Taped = Annotated[tuple[Reading, ...], PlainValidator(partial(read_quantity, default_source="tape")), _SCHEMA]
-Shown = Annotated[tuple[Reading, ...], PlainValidator(partial(read_quantity, default_source="control")), _SCHEMA]
-Exact = Annotated[tuple[Reading, ...], PlainValidator(partial(read_quantity, default_source=None)), _SCHEMA]
-# One line that is not blank: names end up in sentences, tables and drawings.
-Name = Annotated[str, Field(min_length=1, max_length=200, pattern=r"^\P{Cc}*[^\s\p{Cc}]\P{Cc}*$")]
-Price = Annotated[float, Field(ge=0.0, allow_inf_nan=False)]
 StateName = Literal["rear limit", "front limit", "bar change", "standing"]
 RemedyKind = Literal[
     "cut-nose", "pusher-extension", "shorter-bar", "front-limit", "rear-stop", "shift-stroke", "fitting", "accept-remnant"
@@ -33,32 +41,6 @@ SymptomKind = Literal["remnant-longer", "nose-bottomed", "bar-met-collet", "cove
 
 SURVEYED = ("lathe", "loader", "nose", "fittings", "passage", "bar_path", "rules")
 """The tables whose quantities the layout is made of."""
-
-POSITIVE, NOT_NEGATIVE, SIGNED = "positive", "not negative", "signed"
-
-
-def needed(meaning: str, *examples: str, sign: str = POSITIVE, alias: str | None = None) -> Any:
-    """A key that must be there; `examples` in inches and in millimetres, or one for both. `alias`: its name in the file."""
-    extra: dict[str, Any] = {"required": True, "examples": examples, "sign": sign}
-    return Field(default=None, description=meaning, json_schema_extra=extra, alias=alias)
-
-
-def optional(meaning: str, *examples: str, sign: str = POSITIVE, alias: str | None = None) -> Any:
-    """A key that may be left out."""
-    extra: dict[str, Any] = {"required": False, "examples": examples, "sign": sign}
-    return Field(default=None, description=meaning, json_schema_extra=extra, alias=alias)
-
-
-def rule(meaning: str, default: str, *examples: str, sign: str = NOT_NEGATIVE) -> Any:
-    """A key with a default, given as it would be typed."""
-    extra: dict[str, Any] = {"required": False, "examples": (default, *examples), "sign": sign, "default_text": default}
-    return Field(default=None, description=meaning, json_schema_extra=extra)
-
-
-class Table(BaseModel):
-    """What all tables share: unknown keys are refused, nothing is converted in silence."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, arbitrary_types_allowed=True)
 
 
 class JobTable(Table):
@@ -170,6 +152,7 @@ class PassageTable(Table):
 
     name: Name = needed("what it is", "spindle liner")
     bore: Taped = needed("its bore", "36 mm")
+    length: Taped | None = optional("how long it is, for the bow of a bar in it; without it a metre", "20 in", "500 mm")
 
 
 class BarPathTable(Table):
@@ -178,6 +161,9 @@ class BarPathTable(Table):
     pusher_od: Taped | None = optional("the pusher's diameter", "32 mm")
     pusher_collet_od: Taped | None = optional("the pusher collet's diameter", "34 mm")
     running_clearance: Exact | None = rule("kept on the diameter", "1 mm")
+    pusher_mass: Mass | None = optional("what hangs on the bar's rear end: the pusher with its collet", "2 lb", "0.9 kg")
+    collet_takes: Exact | None = optional("the thickest bar end the pusher collet takes", "1 1/4 in", "32 mm")
+    insertion: Exact | None = optional("how deep the bar's end sits in the pusher collet", "1 1/2 in", "40 mm", sign=NOT_NEGATIVE)
 
 
 class RulesTable(Table):
@@ -279,23 +265,13 @@ class JobFile(Table):
     as_installed: AsInstalledTable | None = Field(default=None)
     return_reading: list[ReturnReadingTable] = Field(default=[])
     symptom: list[SymptomTable] = Field(default=[])
-
-
-def table_of(table: type[BaseModel], key: str) -> type[BaseModel]:
-    """The table that a key of a table holds (the element's, for a list of tables); the table itself for any other key."""
-    pending: list[Any] = [field.annotation for name, _, field in keys(table) if name == key]
-    while pending:
-        kind = pending.pop()
-        if isinstance(kind, type) and issubclass(kind, BaseModel):
-            return kind
-        pending += getattr(kind, "__args__", ())
-    return table
-
-
-def keys(table: type[BaseModel]) -> Iterator[tuple[str, str, FieldInfo]]:
-    """The keys of a table as the file names them, with the attribute that holds each and its declaration."""
-    for attribute, field in table.model_fields.items():
-        yield field.alias or attribute, attribute, field
+    bars: list[BarTable] = Field(default=[])
+    supports: list[SupportTable] = Field(default=[])
+    liners: list[LinerTable] = Field(default=[])
+    speed_limits: list[SpeedLimitTable] = Field(default=[])
+    feed: FeedTable | None = Field(default=None)
+    site_checks: list[SiteCheckTable] = Field(default=[])
+    bar_rules: BarRulesTable | None = Field(default=None)
 
 
 def surveyed(draft: BaseModel) -> Iterator[tuple[str, tuple[Reading, ...]]]:
@@ -329,8 +305,3 @@ def default_readings() -> dict[str, tuple[Reading, ...]]:
         for key, field in table.model_fields.items()
         if (text := extra(field).get("default_text")) is not None
     }
-
-
-def extra(field: FieldInfo) -> dict[str, Any]:
-    """What the declaration says of a key beyond its kind: required, examples, sign, default."""
-    return field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 from pydantic import BaseModel
 
+from standoff.job.bar_tables import BarRulesTable, BarTable, FeedTable, LinerTable, SiteCheckTable, SpeedLimitTable, SupportTable
 from standoff.job.checks import KEYS_OF_KIND
+from standoff.job.field import Kind, kind_of
+from standoff.job.keys import extra, keys
 from standoff.job.tables import (
     FORMAT,
     BarPathTable,
@@ -19,8 +23,6 @@ from standoff.job.tables import (
     NoseTable,
     PassageTable,
     RulesTable,
-    extra,
-    keys,
 )
 from standoff.units import Units
 
@@ -35,28 +37,87 @@ _HEAD = """\
 """
 
 
+@dataclass(frozen=True, slots=True)
+class _Sample:
+    """One table as the template shows it: values other than the declared examples, keys that do not go with those shown."""
+
+    header: str
+    table: type[BaseModel]
+    chosen: Mapping[str, str] = field(default_factory=dict)
+    without: Collection[str] = ()
+    optional: bool = True
+    about: str = ""
+
+    def kind_of(self, key: str) -> Kind:
+        """What a key of the table takes."""
+        name = self.header.strip("[]")
+        return kind_of(f"{name}[0].{key}" if self.header.startswith("[[") else f"{name}.{key}")
+
+
 def template(headstock: Headstock, units: Units) -> str:
     """The text of a job file with examples for that kind of headstock, in inches or millimetres."""
-    kind = "telescopic" if headstock == "sliding" else "fixed"
-    chosen = {"units": units, "headstock": headstock, "kind": kind}
-    tables: list[tuple[str, type[BaseModel], bool]] = [
-        ("[job]", JobTable, False),
-        ("[lathe]", LatheTable, False),
-        ("[[lathe.modes]]", ModeTable, headstock == "fixed"),
-        ("[loader]", LoaderTable, False),
-        ("[nose]", NoseTable, False),
-        ("[[fittings]]", FittingTable, True),
-        ("[[passage]]", PassageTable, True),
-        ("[bar_path]", BarPathTable, True),
-        ("[rules]", RulesTable, True),
-    ]
     blocks = [_HEAD, f'format = "{FORMAT}"\n']
-    for header, table, optional in tables:
-        if header == "[[lathe.modes]]" and headstock == "fixed":
-            continue
-        lines = [f"{'# ' if optional else ''}{header}", *_lines(table, chosen, units, optional=optional)]
-        blocks.append(f"# {_meaning(table)}\n" + "\n".join(lines) + "\n")
+    for sample in (*_pair(headstock, units), *_turning(headstock, units)):
+        mark = "# " if sample.optional else ""
+        about = sample.about or (sample.table.__doc__ or "").split("\n")[0]
+        lines = [f"# {about}", f"{mark}{sample.header}", *_lines(sample, units)]
+        blocks.append("\n".join(lines) + "\n")
     return "\n".join(blocks)
+
+
+def _pair(headstock: Headstock, units: Units) -> Iterator[_Sample]:
+    """Lathe, loader, nose, and what is between them."""
+    kind = "telescopic" if headstock == "sliding" else "fixed"
+    other = [key for name, its in KEYS_OF_KIND.items() if name != kind for key in its]
+    yield _Sample("[job]", JobTable, {"units": units}, optional=False)
+    sliding = headstock == "sliding"
+    yield _Sample("[lathe]", LatheTable, {"headstock": headstock}, () if sliding else ("z_forward",), optional=False)
+    if sliding:
+        yield _Sample("[[lathe.modes]]", ModeTable, optional=False)
+    yield _Sample("[loader]", LoaderTable, optional=False)
+    yield _Sample("[nose]", NoseTable, {"kind": kind}, other, optional=False)
+    yield _Sample("[[fittings]]", FittingTable)
+    yield _Sample("[[passage]]", PassageTable)
+    yield _Sample("[bar_path]", BarPathTable)
+    yield _Sample("[rules]", RulesTable)
+
+
+def _turning(headstock: Headstock, units: Units) -> Iterator[_Sample]:
+    """What bar speed needs besides. A speed and a straightness can be said in two ways: each headstock shows one."""
+    sliding, inches = headstock == "sliding", units == "in"
+    bar = {"name": "1 in stainless", "size": "1 in"} if inches else {"name": "25 mm stainless", "size": "25 mm"}
+    by_speed, by_standard = ("cutting_speed", "turned_diameter"), ("straightness_standard", "straightness_group")
+    without = (*by_speed, *by_standard) if sliding else ("speed", "straightness")
+    yield _Sample("[[bars]]", BarTable, {**bar, "material": "stainless 304"}, without)
+    yield from _supports(sliding=sliding, inches=inches)
+    yield _Sample("[[liners]]", LinerTable, {"name": "liner 36 mm", "bore": "36 mm"})
+    mode = ("mode",)
+    yield _Sample("[[speed_limits]]", SpeedLimitTable, without=mode)
+    if sliding:
+        bushing = {"of": "guide bushing", "speed": "5000 rpm", "mode": "guide-bushing"}
+        yield _Sample("[[speed_limits]]", SpeedLimitTable, bushing, about="Once for each maker's limit.")
+    yield _Sample("[feed]", FeedTable)
+    named = {"bar": bar["name"]}
+    yield _Sample("[[site_checks]]", SiteCheckTable, named, ("frequency", "length", *mode))
+    tap = {**named, "kind": "tap", "frequency": "60 Hz", "mode": "guide-bushing"}
+    about = "A tap test makes the model's stiffnesses those of this machine."
+    yield _Sample("[[site_checks]]", SiteCheckTable, tap, ("sag",) if sliding else ("sag", *mode), about=about)
+    yield _Sample("[bar_rules]", BarRulesTable)
+
+
+def _supports(*, sliding: bool, inches: bool) -> Iterator[_Sample]:
+    """What holds the bar, from the front backwards."""
+    of_tubes = ("bore", "spacing", "flooded")
+    collet = {"stiffness": "50 kN/mm", "ahead": "3 1/4 in" if inches else "80 mm"}
+    yield _Sample("[[supports]]", SupportTable, collet, (*of_tubes, "mode"))
+    if sliding:
+        bushing = {"name": "guide bushing", "kind": "guide-bushing", "station": "cut-off", "stiffness": "20 kN/mm"}
+        bushing["mode"] = "guide-bushing"
+        place = {"ahead": "-1/8 in", "length": "1 1/8 in"} if inches else {"ahead": "-3 mm", "length": "28 mm"}
+        yield _Sample("[[supports]]", SupportTable, {**bushing, **place}, of_tubes, about="The next one.")
+    channel = {"name": "channel", "kind": "channel", "station": "clamp"}
+    place = {"ahead": "-1 in", "length": "12 ft 6 in"} if inches else {"ahead": "-25 mm", "length": "3.8 m"}
+    yield _Sample("[[supports]]", SupportTable, {**channel, **place}, ("mode",), about="The last one, behind the nose clamp.")
 
 
 _BLANK = """\
@@ -77,24 +138,25 @@ def blank(headstock: Headstock) -> str:
     return _BLANK.format(format=FORMAT, modes="\n[[lathe.modes]]\n" if headstock == "sliding" else "")
 
 
-def _meaning(table: type[BaseModel]) -> str:
-    return (table.__doc__ or "").split("\n")[0]
-
-
-def _lines(table: type[BaseModel], chosen: dict[str, str], units: Units, *, optional: bool) -> Iterator[str]:
-    kind, headstock = chosen["kind"], chosen["headstock"]
-    other_kind = {key for name, keys in KEYS_OF_KIND.items() if name != kind for key in keys}
-    for key, _, field in keys(table):
-        said = extra(field)
-        if not said or (table is NoseTable and key in other_kind) or (key == "z_forward" and headstock == "fixed"):
+def _lines(sample: _Sample, units: Units) -> Iterator[str]:
+    for key, _, declared in keys(sample.table):
+        said = extra(declared)
+        if not said or key in sample.without:
             continue
-        needed = said.get("required") or key in KEYS_OF_KIND[kind] or key == "z_forward"
-        example = chosen.get(key) or _example(said["examples"], units)
-        value = example if example.startswith("[") else f'"{example}"'
-        mark = "" if needed and not optional else "# "
-        yield f"{mark}{key} = {value}".ljust(42) + f"  # {field.description}"
+        needed = said.get("required") or key == "z_forward" or any(key in its for its in _own_lengths(sample))
+        example = sample.chosen.get(key) or _example(said["examples"], units)
+        bare = example.startswith("[") or sample.kind_of(key) in (Kind.NUMBER, Kind.FLAG)
+        value = example if bare else f'"{example}"'
+        mark = "" if needed and not sample.optional else "# "
+        yield f"{mark}{key} = {value}".ljust(42) + f"  # {declared.description}"
+
+
+def _own_lengths(sample: _Sample) -> Collection[Collection[str]]:
+    """The lengths that a nose must have."""
+    return KEYS_OF_KIND.values() if sample.table is NoseTable else ()
 
 
 def _example(examples: tuple[str, ...], units: Units) -> str:
     """The example in the wanted units; a rule's default comes first and serves both."""
-    return next((e for e in examples if units == "mm" and e.endswith((" mm", " m", 'mm"]'))), examples[0])
+    metric = (" mm", " m", 'mm"]', " kg", " m/min")
+    return next((e for e in examples if units == "mm" and e.endswith(metric)), examples[0])

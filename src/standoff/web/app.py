@@ -14,15 +14,16 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from standoff.desk.placement_page import STYLESHEET
+from standoff.desk.speed_page import Speeds
 from standoff.desk.workbench import Workbench
 from standoff.errors import JobFileError, StandoffError, http_status
 from standoff.web.gate import Gate
-from standoff.web.pages import history, jobs, move, placement, survey
+from standoff.web.pages import fields, history, jobs, move, placement, speed, survey
 from standoff.web.render import Renderer
 
 HERE = Path(__file__).parent
 HEADINGS = {404: "There is nothing here", 409: "Somebody else was faster"}
-PAGES = (jobs, survey, placement, move, history)
+PAGES = (jobs, fields, survey, placement, move, speed, history)
 
 
 def application(bench: Workbench, *, start_token: str, hosts: frozenset[str]) -> Starlette:
@@ -37,6 +38,7 @@ def application(bench: Workbench, *, start_token: str, hosts: frozenset[str]) ->
         exception_handlers={StandoffError: _refused, HTTPException: _odd, 500: _fault},
     )
     app.state.bench = bench
+    app.state.speeds = Speeds()
     app.state.renderer = Renderer(HERE / "templates", start_token=start_token)
     return app
 

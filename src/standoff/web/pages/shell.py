@@ -9,9 +9,18 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from standoff.desk.cautions import LOCKOUT
+from standoff.desk.speed_page import speed_to_go
+from standoff.desk.survey import survey_to_go
+from standoff.desk.walk import waiting_in
 from standoff.desk.workbench import Sheet, Workbench
 
-STEPS = (("survey", "Survey"), ("placement", "Placement"), ("move", "Move it"), ("history", "History"))
+STEPS = (
+    ("survey", "Survey"),
+    ("placement", "Placement"),
+    ("move", "Move it"),
+    ("speed", "Bar speed"),
+    ("history", "History"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +53,7 @@ def page(request: Request, template: str, sheet: Sheet, here: str, context: Mapp
         "here": here,
         "here_title": dict(STEPS)[here],
         "steps": steps(sheet),
+        "unclear": len(waiting_in(sheet, "survey")),
         "caution": LOCKOUT,
     }
     answer: HTMLResponse = request.app.state.renderer.page(template, {**shared, **context})
@@ -57,6 +67,7 @@ def title_of(sheet: Sheet) -> str:
 
 def steps(sheet: Sheet) -> tuple[StepLink, ...]:
     """The steps with the state of each as far as it is known without solving."""
-    missing = sum(problem.code == "key-missing" for problem in sheet.problems)
-    state = f"{missing} to go" if missing else f"{len(sheet.pending)} unclear" if sheet.pending else ""
-    return tuple(StepLink(path, title, state if path == "survey" else "") for path, title in STEPS)
+    to_go = {"survey": survey_to_go(sheet), "speed": speed_to_go(sheet)}
+    unclear = {here: len(waiting_in(sheet, here)) for here in to_go}
+    states = {here: f"{n} to go" if n else f"{unclear[here]} unclear" if unclear[here] else "" for here, n in to_go.items()}
+    return tuple(StepLink(path, title, states.get(path, "")) for path, title in STEPS)
