@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -68,7 +69,9 @@ def ask(
     async def send(message: Any) -> None:
         told.append(dict(message))
 
-    asyncio.run(app(scope, receive, send))  # type: ignore[arg-type]
+    # In a thread of its own: where a browser test ran before in this process, an event loop is still running in this one.
+    with ThreadPoolExecutor(max_workers=1) as aside:
+        aside.submit(asyncio.run, app(scope, receive, send)).result()  # type: ignore[arg-type]
     start = next(message for message in told if message["type"] == "http.response.start")
     text = b"".join(message.get("body", b"") for message in told if message["type"] == "http.response.body")
     return Answer(start["status"], {k.decode(): v.decode() for k, v in start["headers"]}, text.decode("utf-8", "replace"))
