@@ -14,8 +14,10 @@ from pathlib import Path
 
 import advice
 import bar
+import cycle
 import pages
 import peers
+import stock
 import workbench
 from cases import Case, cases
 from stopwatch import Line, against_goal, call_s, process_s
@@ -32,7 +34,8 @@ def main() -> None:
     """Measure everything and print it as it comes; the workbench prints its own."""
     print(f"{'what':<46} {'measured':>9} {'goal':>9}   ratio")
     every, missed = list(cases()), 0
-    for line in (*windows(every), *confidences(every), *advice.lines(every), *bar.lines(), *processes(), *pages.pages()):
+    figures = (*windows(every), *confidences(every), *advice.lines(every), *bar.lines(), *cycle.lines(), *stock.lines())
+    for line in (*figures, *processes(), *pages.pages()):
         print(line.text(), flush=True)
         missed += line.missed
     print(f"\n{missed} goals missed on this machine.\n" if missed else "\nEvery goal was met on this machine.\n")

@@ -25,6 +25,8 @@ WITH_EXAMPLES = (
     "docs/tutorial/first-placement.md",
     "docs/how-to/measure-a-lathe.md",
     "docs/how-to/set-a-bar-speed.md",
+    "docs/how-to/prove-the-cycle.md",
+    "docs/how-to/plan-the-stock.md",
 )
 NOTICE = "<!-- Written by docs/make_reference.py: change what it reads, then run it. -->\n\n"
 

@@ -26,6 +26,8 @@ SHOTS = (
     ("move", "move", 390, 780, "light"),
     ("speed", "speed", 1180, 1180, "light"),
     ("speed-phone", "speed", 390, 1180, "dark"),
+    ("cycle", "cycle", 1180, 1180, "light"),
+    ("cycle-phone", "cycle", 390, 1500, "dark"),
 )
 """Name, page of the axle cell, width, height and colour scheme of each picture."""
 
@@ -57,6 +59,8 @@ def _reach(page: Page, page_of_job: str) -> None:
     page.goto(f"{base}{address.rpartition('/')[0]}/{page_of_job}")
     if page_of_job.startswith("survey"):
         page.locator("#f-lathe-cover-to-adapter").focus()
+    if page_of_job == "cycle":
+        page.locator("#scrub").fill("11")
     if page_of_job == "move":
         page.locator("[name=gap]").fill("12 3/4 in")
         page.get_by_role("button", name="Take the reading").click()

@@ -229,3 +229,76 @@ BAR_MISTAKES: dict[str, tuple[Changes, str, str]] = {
     "support-kind": ({"supports[1].bore": '"20 mm"'}, "supports[1].bore", ""),
     "site-check": ({}, "site_checks[0].frequency", '[[site_checks]]\nkind = "tap"\nbar = "16 mm steel"\nlength = "2 m"\n'),
 }
+
+
+PARTS = (
+    SLIDING
+    + BARS
+    + """
+[[parts]]
+name = "pin"
+bar = "16 mm steel"
+mode = "guide-bushing"
+length = "57 mm"
+cut_off_width = "3 mm"
+facing = "1 mm"
+seconds = "75 s"
+per_order = 500
+per_year = 12000
+z_last_cut = "180 mm"
+
+[[parts]]
+name = "hub"
+bar = "16 mm steel"
+mode = "chucker"
+length = "57 mm"
+cut_off_width = "3 mm"
+picked_off = true
+
+[cycle]
+feed_stop = "stop"
+ejection = "out of the front"
+loaded_behind_clamp = "3700 mm"
+into_collet = "0 mm"
+gripped_at_least = "20 mm"
+longest_remnant = "400 mm"
+bar_change = "40 s"
+
+[prices]
+currency = "EUR"
+
+[stock]
+price_per_kg = 3.4
+price_per_hour = 62.0
+bars_in_magazine = 24
+shortest_to_buy = "2.8 m"
+mill_tolerance = "20 mm"
+"""
+)
+"""The sliding job with a part in each mode, a cycle and a stock."""
+
+# Code, the keys of that job that provoke it, and the field it names.
+PART_MISTAKES: tuple[tuple[str, Changes, str], ...] = (
+    ("name-twice", {"parts[1].name": '"pin"'}, "parts[1].name"),
+    ("mode-unknown", {"parts[1].mode": '"turning"'}, "parts[1].mode"),
+    ("bar-unknown", {"parts[0].bar": '"16 mm steal"'}, "parts[0].bar"),
+    ("magnitude-zero", {"parts[0].seconds": '"0 s"'}, "parts[0].seconds"),
+    ("magnitude-zero", {"cycle.bar_change": '"0 s"'}, "cycle.bar_change"),
+    ("magnitude-without-unit", {"parts[0].seconds": '"75"'}, "parts[0].seconds"),
+    ("value-sign", {"parts[0].length": '"0 mm"'}, "parts[0].length"),
+    ("value-sign", {"parts[0].facing": '"-1 mm"'}, "parts[0].facing"),
+    ("value-kind", {"parts[0].per_year": "0"}, "parts[0].per_year"),
+    ("value-choice", {"cycle.feed_stop": '"tailstock"'}, "cycle.feed_stop"),
+    ("cut-too-wide", {"parts[0].cut_off_width": '"58 mm"'}, "parts[0].cut_off_width"),
+    ("part-too-long", {"parts[0].length": '"3658 mm"'}, "parts[0].length"),
+    ("part-too-long", {"bars[0].length": '"500 mm"', "parts[1].length": '"498 mm"'}, "parts[1].length"),
+    ("last-cut-outside", {"parts[0].z_last_cut": '"191 mm"'}, "parts[0].z_last_cut"),
+    ("last-cut-outside", {"parts[0].z_last_cut": '"0 mm"'}, "parts[0].z_last_cut"),
+    ("past-cut-off", {"lathe.collet_to_cutoff": '"160 mm"'}, "lathe.collet_to_cutoff"),
+    ("loaded-ahead", {"cycle.loaded_behind_clamp": '"3019 mm"'}, "cycle.loaded_behind_clamp"),
+    ("said-twice", {"stock.price_per_bar": "18.5"}, "stock.price_per_kg"),
+    ("said-twice", {"stock.magazine_width": '"460 mm"'}, "stock.magazine_width"),
+    ("key-missing", {"prices.currency": None}, "prices.currency"),
+    ("key-missing", {"parts[0].length": None}, "parts[0].length"),
+    ("key-unknown", {"stock.price_per_ton": "3400"}, "stock.price_per_ton"),
+)

@@ -5,14 +5,18 @@ from __future__ import annotations
 import pytest
 
 from standoff.job.bar_guide import BAR_TABLES
+from standoff.job.cycle_guide import CYCLE_TABLES
 from standoff.job.field import kind_of
 from standoff.job.guide import WALKS, defined_of, pattern_of, step_of, turned_mm, walk_of
 from standoff.job.names import STATION_NAMES
 from standoff.job.step import Defined
+from standoff.job.stock_guide import STOCK_TABLES
 from standoff.reading import SOURCES
 from tests.benches import every_field
 
-NOT_WALKED = ("rules", "remedy", "prices", "as_installed", "return_reading", "symptom", "bar_path.running_clearance")
+NOT_WALKED = (
+    *("rules", "remedy", "as_installed", "return_reading", "symptom", "bar_path.running_clearance"),
+)
 
 
 def test_every_step_is_a_field_of_the_job_file() -> None:
@@ -26,7 +30,7 @@ def test_every_step_is_a_field_of_the_job_file() -> None:
 
 
 def test_every_field_is_asked_for() -> None:
-    """What the job file takes for survey and bar speed is asked for once, and once only."""
+    """What the job file takes for survey, bar speed, bar cycle and stock is asked for once, and once only."""
     asked = [step.field.replace("[i]", "[0]") for stops in WALKS.values() for stop in stops for step in stop.steps]
     assert len(asked) == len(set(asked))
     wanted = [field for field in every_field() if not field.startswith(NOT_WALKED)]
@@ -76,7 +80,11 @@ def test_a_field_off_the_walk_stands_for_itself() -> None:
         ("supports[3].ahead", "speed"),
         ("site_checks[0].sag[1]", "speed"),
         ("no_such_table", "survey"),
+        ("parts[0].per_year", "cycle"),
+        ("cycle.bar_change", "cycle"),
         *((table, "speed") for table in BAR_TABLES),
+        *((table, "cycle") for table in CYCLE_TABLES),
+        *((table, "stock") for table in STOCK_TABLES),
         *((f"{table}[0]", "speed") for table in BAR_TABLES if table not in ("feed", "bar_rules")),
     ],
 )
@@ -89,4 +97,6 @@ def test_what_has_a_default_says_so() -> None:
     """The questions about shares kept, and about a stiffness, name what holds where they are left empty."""
     assert "Empty: 0.5 " in step_of("bar_rules.whip_share").how
     assert "Empty: 1 kN/mm " in step_of("bar_rules.pusher_stiffness").how
+    assert "Empty: 1/8 in." in step_of("parts[1].cut_off_width").how
+    assert "Empty: 0 in." in step_of("cycle.into_collet").how
     assert "guide tube 2 kN/mm" in step_of("supports[2].stiffness").how

@@ -9,6 +9,7 @@ import pytest
 from pydantic import BaseModel
 
 from standoff.job.checks import KEYS_OF_KIND
+from standoff.job.cycle import bar_cycles
 from standoff.job.file import parse_job
 from standoff.job.keys import keys, table_of
 from standoff.job.placement import Verdict, place
@@ -20,8 +21,8 @@ from standoff.units import Units
 ALL: list[tuple[Headstock, Units]] = list(product(("sliding", "fixed"), ("in", "mm")))
 OPTIONAL = re.compile(r"^# (?=\[|[a-z_]+ += )", re.MULTILINE)
 
-LEFT_OUT = {"check", "remedy", "prices", "as_installed", "return_reading", "symptom"}
-"""Tables that come later than the first file: after a contradiction, an empty window, a return visit."""
+LEFT_OUT = {"check", "remedy", "as_installed", "return_reading", "symptom"}
+"""Tables that come later than the first file: after a contradiction, an empty window, a return visit, or for the run-off."""
 
 
 def in_full(text: str) -> str:
@@ -112,3 +113,13 @@ def test_numbers_and_truth_values_stand_without_quotes(headstock: Headstock, uni
     assert re.search(r'^# pusher_stiffness = "1 kN/mm" ', text, re.MULTILINE)
     metric = units == "mm"
     assert (f'pusher_mass = "{"0.9 kg" if metric else "2 lb"}"') in text
+
+
+@pytest.mark.parametrize(("headstock", "units"), ALL)
+def test_with_everything_optional_a_bar_of_it_runs_through(headstock: Headstock, units: Units) -> None:
+    """The part, the cycle and the stock of the template are enough for a bar's whole life."""
+    job = parse_job(in_full(template(headstock, units)))
+    (cycle,) = bar_cycles(place(job, asked_mm=place(job).standoff_mm))
+    assert cycle.part.count > 1
+    assert {trouble.id for trouble in cycle.troubles} <= {judged.row.id for judged in place(job).failing}
+    assert (cycle.part.seconds, cycle.bar_change_s) == (75.0, 35.0)

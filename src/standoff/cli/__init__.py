@@ -22,6 +22,8 @@ from standoff.errors import StandoffError, exit_status
 COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "place": ("standoff.cli.place", "Say where the loader must stand, or what keeps it from fitting."),
     "speed": ("standoff.cli.speed", "Say how fast each bar may turn and how hard it may be pushed."),
+    "cycle": ("standoff.cli.cycle", "Run one bar through and say what goes into the controls."),
+    "stock": ("standoff.cli.stock", "Say what a bar yields, what remnants cost and which length to buy."),
     "check": ("standoff.cli.check", "Read a job file and name every error in it."),
     "serve": ("standoff.cli.serve", "Open the pages to work with at the machine."),
     "diagnose": ("standoff.cli.diagnose", "Say which dimension has changed since the record was made."),

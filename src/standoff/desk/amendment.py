@@ -7,7 +7,7 @@ elsewhere does not count: a survey is filled in one field at a time. Each amendm
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from standoff.desk.entry import NO_ENTRY, Entry, Pending, entry_at, series_at, series_place, written
@@ -23,6 +23,12 @@ Tables = dict[str, Any]
 
 _KINDS = {"nose.kind", "lathe.headstock"}
 """What decides which other fields there are."""
+
+
+_ON_A_PAGE = {
+    "currency-missing": ("the currency beside it", "fill in the currency; this price is then taken over by itself"),
+}
+"""What is expected, and what to do next, where a page is filled in rather than a file written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +84,8 @@ def _tried(raw: Tables, field: str, left: Mapping[str, Entry]) -> _Trial | Probl
     for problem in problems:
         own = problem.field == trial.first or _within(problem.field, trial.own)
         if own or _foreign_mode(problem, field, raw):
-            return problem
+            expected, action = _ON_A_PAGE.get(problem.code, (problem.expected, problem.action))
+            return replace(problem, expected=expected, action=action)
     return trial
 
 

@@ -36,8 +36,12 @@ _ONLY_WHERE: Mapping[str, Callable[[Row], bool]] = {
     "site_checks[i].sag": lambda row: row.get("kind") == "sag",
     "site_checks[i].frequency": lambda row: row.get("kind") == "tap",
     "site_checks[i].length": lambda row: row.get("kind") == "tap",
+    "stock.price_per_bar": lambda row: row.get("price_per_kg") is None,
+    "stock.price_per_kg": lambda row: row.get("price_per_bar") is None,
+    "stock.bars_in_magazine": lambda row: row.get("magazine_width") is None,
+    "stock.magazine_width": lambda row: row.get("bars_in_magazine") is None,
 }
-"""Fields of bar speed that are asked for only where the rest of their row calls for them."""
+"""Fields that are asked for only where the rest of their row calls for them."""
 
 _NEEDED_WHERE_ASKED = (
     "bars[i].density",
@@ -55,6 +59,7 @@ SHAPING = re.compile(
     r"lathe\.headstock|nose\.(kind|entry_depth)|lathe\.modes\[[0-9]+\]\.name|(fittings|liners)\[[0-9]+\]\.name"
     r"|bars\[[0-9]+\]\.(name|material|speed|cutting_speed|straightness|straightness_standard)"
     r"|supports\[[0-9]+\]\.(name|kind)|speed_limits\[[0-9]+\]\.of|site_checks\[[0-9]+\]\.(kind|bar)"
+    r"|parts\[[0-9]+\]\.name|prices\.currency|stock\.(price_per_bar|price_per_kg|bars_in_magazine|magazine_width)"
 )
 """Fields on which it depends what else is asked or how a group is called: after these the whole form is shown anew."""
 
@@ -64,6 +69,9 @@ def is_asked(field: str, raw: Mapping[str, Any]) -> bool:
     sliding = bool(value_at(raw, "lathe.headstock") == "sliding")
     if field == "lathe.z_forward":
         return sliding
+    if _pattern(field) in ("parts[i].z_last_cut", "parts[i].bar"):
+        called_for = sliding if field.endswith("cut") else bool(value_at(raw, "bars"))
+        return called_for or value_at(raw, field) is not None
     if field.endswith("].mode"):
         called_for = sliding and len(mode_names(raw)) > 1 and _row(field, raw).get("kind") != "sag"
         return called_for or (not field.startswith("check[") and value_at(raw, field) is not None)

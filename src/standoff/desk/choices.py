@@ -11,6 +11,7 @@ from standoff.bar.stock import groups
 from standoff.job.bar_tables import SUPPORT_KINDS, BarTable, Limiter
 from standoff.job.field import value_at
 from standoff.job.names import STATION_NAMES
+from standoff.job.part_tables import Ejection, FeedStop
 from standoff.model.state import BAR_CHANGE, FRONT_LIMIT, REAR_LIMIT, STANDING
 
 Choices = tuple[tuple[str, str], ...]
@@ -50,6 +51,9 @@ CHOICES: Mapping[str, Choices] = {
     "speed_limits[i].of": tuple((word, word) for word in get_args(Limiter)),
     "site_checks[i].state": ((REAR_LIMIT, "at its rear limit"), (FRONT_LIMIT, "at its front limit")),
     "site_checks[i].kind": (("sag", "sag of a span"), ("tap", "note of the tapped bar")),
+    "parts[i].picked_off": (("true", "yes, it takes the last part"), ("false", "no")),
+    "cycle.feed_stop": tuple((word, f"the {word}" if word != "stop" else "a stop") for word in get_args(FeedStop)),
+    "cycle.ejection": tuple((word, word) for word in get_args(Ejection)),
 }
 """Fields answered by choosing, with the words for each answer."""
 
@@ -57,9 +61,15 @@ CHOICES: Mapping[str, Choices] = {
 def choices_of(field: str, raw: Mapping[str, Any]) -> Choices:
     """The answers to choose from, also those that depend on what else is typed: modes, bars, groups of a standard."""
     pattern = re.sub(r"\[[0-9]+\]", "[i]", field)
-    if pattern in ("check[i].mode", "supports[i].mode", "speed_limits[i].mode", "site_checks[i].mode"):
+    if pattern in (
+        "check[i].mode",
+        "supports[i].mode",
+        "speed_limits[i].mode",
+        "site_checks[i].mode",
+        "parts[i].mode",
+    ):
         return tuple((name, name) for name in mode_names(raw))
-    if pattern == "site_checks[i].bar":
+    if pattern in ("site_checks[i].bar", "parts[i].bar"):
         return tuple((name, name) for name in _names(value_at(raw, "bars")))
     if pattern == "bars[i].straightness_group":
         standard = value_at(raw, f"{field.rpartition('.')[0]}.straightness_standard")

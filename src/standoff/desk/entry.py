@@ -12,10 +12,10 @@ from dataclasses import asdict, dataclass, fields, replace
 from datetime import date, time
 from typing import Any
 
+from standoff.desk.number import number_typed
 from standoff.errors import Problem
 from standoff.job.field import Kind, kind_of, value_at
 
-_NUMBER = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _INDEX = re.compile(r"\[([0-9]+)\]$")
 _BETWEEN = re.compile(r";|,(?=\s)")
 """Between the quantities of a list; a comma without a blank behind it may be a decimal one."""
@@ -130,9 +130,12 @@ def _plain(value: Any) -> str:
 
 
 def written(kind: Kind, entry: Entry) -> Any:
-    """An entry as a value of the job file; what cannot be one is left as text, for the reader to refuse."""
-    if kind is Kind.NUMBER and _NUMBER.fullmatch(entry.text):
-        return float(entry.text) if "." in entry.text else int(entry.text)
+    """An entry as a value of the job file; what cannot be one is left as text, for the reader to refuse.
+
+    Raises: QuantityError for a number that is none.
+    """
+    if kind is Kind.NUMBER:
+        return number_typed(entry.text)
     if kind is Kind.FLAG:
         return _FLAGS.get(entry.text.lower(), entry.text)
     if kind is Kind.QUANTITIES:

@@ -253,7 +253,7 @@ def _opened(placement: Placement, judged: Judged) -> Opened:
     job, units = placement.job, placement.job.units
     values_mm = placement.layout.values_mm(standoff_mm=placement.standoff_mm, cut_mm=placement.cut_mm)
     _, form = min(judged.row.slacks, key=lambda named_slack: named_slack[1].value(values_mm))
-    inputs = [_input(job, field, factor, placement) for field, factor in form.terms]
+    inputs = [input_of(job, field, factor, placement) for field, factor in form.terms]
     return Opened(
         id=row_id(judged.row.id, judged.row.mode),
         title=judged.row.title,
@@ -268,7 +268,8 @@ def _opened(placement: Placement, judged: Judged) -> Opened:
     )
 
 
-def _input(job: Job, field: str, factor: float, placement: Placement) -> Input:
+def input_of(job: Job, field: str, factor: float, placement: Placement) -> Input:
+    """A quantity as it enters a sum, at the standoff of a placement."""
     units = job.units
     times = {1.0: "+", -1.0: "−"}.get(factor, f"{factor:+g} ×")
     if field == STANDOFF:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass
@@ -12,19 +13,29 @@ from typing import Any, Generic, TypeVar
 from standoff.desk.entry import NO_ENTRY, Entry, Pending, entry_at
 from standoff.errors import Problem
 from standoff.job.bar_guide import BAR_TABLES
+from standoff.job.field import value_at
 from standoff.job.file import build_job, draft_of, read_draft, read_tables
 from standoff.job.job import Job
-from standoff.job.tables import JobFile
+from standoff.job.tables import SURVEYED, JobFile
 from standoff.store.records import NewRevision, Revision
 
 Value = TypeVar("Value")
+
+PART_TABLES = ("parts", "cycle", "stock")
+"""The tables of the job file that say what is made of the bars and what it costs."""
+
+PLACEMENT_TABLES = {
+    *("format", "job", *SURVEYED, "check", "remedy", "prices"),
+    *("as_installed", "return_reading", "symptom"),
+}
+"""The tables without which there is no placement, or that would be told wrongly without a part of them."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
     """A job at one revision. `job` is None while something is missing or wrong; `pending` waits beside the text.
 
-    Bars come after the placement: where nothing but they are incomplete, `job` is the one without them (`bars_left_out`).
+    What comes after the placement (bars, parts, money, the floor) is left out of `job` where it is incomplete (`left_out`).
     """
 
     job_id: str
@@ -37,10 +48,14 @@ class Sheet:
     pending: Mapping[str, Pending]
     job: Job | None
 
+    def left_out(self, *tables: str) -> tuple[Problem, ...]:
+        """What is missing or wrong in these tables, without which `job` therefore stands."""
+        return tuple(p for p in self.problems if self.job is not None and table_of_field(p.field) in tables)
+
     @property
     def bars_left_out(self) -> bool:
         """Whether `job` is without the bars and what holds them, because something of these is missing or wrong."""
-        return self.job is not None and bool(self.problems)
+        return bool(self.left_out(*BAR_TABLES))
 
     def entry(self, field: str) -> Entry:
         """A field as it was last typed: what waits, else what the job file holds."""
@@ -51,6 +66,11 @@ class Sheet:
     def waiting(self) -> dict[str, Entry]:
         """The entries that wait, by field."""
         return {field: pending.entry for field, pending in self.pending.items()}
+
+
+def table_of_field(field: str) -> str:
+    """The table of the job file in which a field stands."""
+    return re.split(r"[.\[]", field, maxsplit=1)[0]
 
 
 def sheet_of(revision: Revision) -> Sheet:
@@ -67,17 +87,34 @@ def sheet_of(revision: Revision) -> Sheet:
         draft=draft,
         problems=tuple(problems),
         pending=_pending(revision.drafts),
-        job=build_job(draft) if draft is not None and not problems else _without_bars(tables),
+        job=build_job(draft) if draft is not None and not problems else _without_later(tables),
     )
 
 
-def _without_bars(raw: Mapping[str, Any]) -> Job | None:
-    """The job without the bars and what holds them; None where there are none, or something else is missing or wrong."""
-    rest = {key: value for key, value in raw.items() if key not in BAR_TABLES}
-    if len(rest) == len(raw):
-        return None
-    draft, problems = draft_of(rest)
-    return None if problems else build_job(draft)
+def _without_later(raw: Mapping[str, Any]) -> Job | None:
+    """The job with no more left out than must be of what comes after the placement; None where more than that is amiss."""
+    rest = dict(raw) if value_at(raw, "prices.currency") else _without_prices(raw)
+    while True:
+        draft, problems = draft_of(rest)
+        if not problems:
+            return build_job(draft)
+        wrong = {table_of_field(problem.field) for problem in problems}
+        if not wrong or wrong & PLACEMENT_TABLES or not wrong & set(rest):
+            return None
+        # What refers to what is left out shows itself in the next round.
+        gone = wrong | (set(BAR_TABLES) if wrong & set(BAR_TABLES) else set())
+        rest = {key: value for key, value in rest.items() if key not in gone}
+
+
+def _without_prices(raw: Mapping[str, Any]) -> dict[str, Any]:
+    """The tables of a job whose currency is missing: changes still open the window, bars are still cut up, at no known price."""
+    rest = {key: value for key, value in raw.items() if key != "prices"}
+    stock, remedies = raw.get("stock"), raw.get("remedy")
+    if isinstance(stock, dict):
+        rest["stock"] = {key: value for key, value in stock.items() if not key.startswith("price")}
+    if isinstance(remedies, list) and all(isinstance(row, dict) for row in remedies):
+        rest["remedy"] = [{key: value for key, value in row.items() if not key.startswith("cost")} for row in remedies]
+    return rest
 
 
 def new_revision(text: str, pending: Mapping[str, Pending], *, made_utc: datetime, what: str) -> NewRevision:

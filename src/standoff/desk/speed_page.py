@@ -5,21 +5,20 @@ The answer is worked out once for a revision (`Speeds`): it takes up to a second
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 
-from standoff.desk.names import field_id
 from standoff.desk.sheet import Sheet, Shelf
 from standoff.desk.speed_inputs import Inputs, inputs_of
 from standoff.desk.speed_tables import BarRow, LinerRow, RampRow, StageRow, bar_row, liner_rows, ramp_rows, stage_rows
-from standoff.desk.walk import Place, Question, contradictions_in, places_of, title_of_field, waiting_in
+from standoff.desk.walk import Form, form_of
+from standoff.desk.wanted import Wanted, wanted_of
 from standoff.draw.elevation import Arrangement
 from standoff.draw.force_gauge import force_gauge
 from standoff.draw.speed_chart import speed_chart
 from standoff.draw.svg import svg
-from standoff.errors import Problem, StandoffError
+from standoff.errors import StandoffError
 from standoff.job.bar_guide import BAR_TABLES
-from standoff.job.guide import WALKS, walk_of
+from standoff.job.guide import walk_of
 from standoff.job.job import Job
 from standoff.job.placement import place
 from standoff.job.speed import BarSpeed, SpeedAnswer, Verdict, bar_speed, wanting
@@ -36,7 +35,7 @@ from standoff.job.speed_speech import (
 )
 from standoff.units import Units
 
-__all__ = ["CAUTION", "SpeedForm", "SpeedView", "Speeds", "speed_form", "speed_to_go", "speed_view"]
+__all__ = ["CAUTION", "SpeedView", "Speeds", "speed_form", "speed_to_go", "speed_view"]
 
 MOST_KEPT = 64
 
@@ -103,16 +102,6 @@ class BarView:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
-    """Something that is still wanted: on which page it is filled in and at which element, its name, and why."""
-
-    walk: str
-    anchor: str
-    title: str
-    why: str
-
-
-@dataclass(frozen=True, slots=True)
 class SpeedView:
     """The answer part of the page: either the bars, or what is wanted, or why the physics refused."""
 
@@ -123,15 +112,6 @@ class SpeedView:
     chosen: BarView | None
     wanted: tuple[Wanted, ...]
     refused: str
-
-
-@dataclass(frozen=True, slots=True)
-class SpeedForm:
-    """The fields of the page, and what is wrong among them."""
-
-    places: tuple[Place, ...]
-    waiting: tuple[Question, ...]
-    contradictions: tuple[Question, ...]
 
 
 class Speeds:
@@ -152,11 +132,9 @@ def _answer(job: Job) -> SpeedAnswer | StandoffError:
         return refused
 
 
-def speed_form(sheet: Sheet) -> SpeedForm:
+def speed_form(sheet: Sheet) -> Form:
     """The fields that bar speed asks for, at a revision."""
-    # What is wrong with an empty field is that it is wanted, which the answer part says.
-    filled = tuple(line for line in contradictions_in(sheet, "speed") if sheet.entry(line.field).text)
-    return SpeedForm(places_of(sheet, "speed"), waiting_in(sheet, "speed"), filled)
+    return form_of(sheet, "speed")
 
 
 def speed_to_go(sheet: Sheet) -> int:
@@ -234,16 +212,5 @@ def _wanted(sheet: Sheet, job: Job) -> tuple[Wanted, ...]:
     """What bar speed still wants: keys that are missing or wrong, and what the job does not have at all."""
     # A job whose bars are incomplete stands without them: what there is of them is in the draft.
     whole = replace(job, tables=sheet.draft) if sheet.draft is not None else job
-    problems = (*(sheet.problems if sheet.bars_left_out else ()), *wanting(whole))
-    return tuple(_as_wanted(problem, sheet) for problem in {(p.field, p.expected): p for p in problems}.values())
-
-
-def _as_wanted(problem: Problem, sheet: Sheet) -> Wanted:
-    """A problem in the words of a page: of a whole table the stop where it is filled in, of a field the field."""
-    expected = re.sub(r"\[\[([a-z_]+?)s?\]\]", lambda found: found[1].replace("_", " "), problem.expected)
-    walk = walk_of(problem.field)
-    stop = next((s.id for s in WALKS[walk] for step in s.steps if step.field.startswith(f"{problem.field}[i]")), "")
-    if stop:
-        return Wanted(walk, f"stop-{stop}", expected, problem.action)
-    why = f"{problem.found}, expected {expected}; {problem.action}" if problem.code != "key-missing" else expected
-    return Wanted(walk, f"{field_id(problem.field)}-box", title_of_field(problem.field, sheet), why)
+    problems = (*sheet.left_out(*BAR_TABLES), *wanting(whole))
+    return tuple(wanted_of(problem, sheet) for problem in {(p.field, p.expected): p for p in problems}.values())

@@ -86,8 +86,8 @@ class Field:
 
     @property
     def judged(self) -> bool:
-        """Whether its limits of error count: bar speed takes each figure as it is, its stiffnesses leave far more open."""
-        return self.uncertainty != "" or walk_of(self.field) != "speed"
+        """Whether its limits of error count: what comes after the placement takes each figure as it is."""
+        return self.uncertainty != "" or walk_of(self.field) == "survey"
 
     @property
     def told_more(self) -> bool:
@@ -169,9 +169,9 @@ def main_field(field: str) -> str:
 def _again(sheet: Sheet, field: str, step: Step) -> tuple[Again, ...]:
     """The further readings of a quantity that holds one, with an empty one to take next; none of what nobody measures.
 
-    Bar speed takes one reading of each, so that no more are asked for.
+    What comes after the placement takes one reading of each, so that no more are asked for.
     """
-    once = step.tool == "manual" or walk_of(field) == "speed" or field.startswith("loader.centre_height")
+    once = step.tool == "manual" or walk_of(field) != "survey" or field.startswith("loader.centre_height")
     if once or not sheet.entry(field).text:
         return ()
     found = []

@@ -34,6 +34,7 @@ LISTS: Mapping[str, Listed] = {
     "liners": Listed("Liner", "a liner"),
     "speed_limits": Listed("Greatest speed", "a greatest speed", "of"),
     "site_checks": Listed("Reading on site", "a reading on site", "bar"),
+    "parts": Listed("Part", "a part"),
 }
 """The lists of tables that a walk fills in."""
 
@@ -65,6 +66,15 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class Form:
+    """The fields of a page after the survey, and what is wrong among them."""
+
+    places: tuple[Place, ...]
+    waiting: tuple[Question, ...]
+    contradictions: tuple[Question, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """Something to be asked about a field."""
 
@@ -81,6 +91,13 @@ class Question:
 def places_of(sheet: Sheet, walk: str, asked: Mapping[str, str] | None = None) -> tuple[Place, ...]:
     """The stops of a walk with their fields; `asked` is what is to be asked about a field's value."""
     return tuple(Place(stop, tuple(_groups(stop, walk, sheet, asked or {}))) for stop in WALKS[walk])
+
+
+def form_of(sheet: Sheet, walk: str) -> Form:
+    """The fields of a page after the survey, at a revision."""
+    # What is wrong with an empty field is that it is wanted, which the answer above the fields says.
+    filled = tuple(line for line in contradictions_in(sheet, walk) if sheet.entry(line.field).text)
+    return Form(places_of(sheet, walk), waiting_in(sheet, walk), filled)
 
 
 def waiting_in(sheet: Sheet, walk: str) -> tuple[Question, ...]:

@@ -78,6 +78,21 @@ stroke-linejoin:round;stroke-linecap:butt}
 .drawing .d-speed-whip{stroke-width:2.4}
 .drawing .d-speed-limit{stroke:var(--loader);stroke-width:2;stroke-dasharray:14 3}
 .drawing .d-speed-step{stroke:var(--head);stroke-width:3.2}
+.drawing .d-stock-part{fill:var(--bar-fill);stroke:none}
+.drawing .d-stock-remnant{stroke:var(--loader);stroke-width:1.2}
+.drawing .d-stock-insertion{stroke:var(--loader)}
+.drawing .d-stock-cut{fill:var(--ink);stroke:none}
+.drawing .d-stock-cut-line{stroke:var(--ink);stroke-width:1}
+.drawing .d-stock-mean{stroke-width:2.6}
+.drawing .d-stock-exact{stroke:var(--soft);stroke-width:1.2;stroke-dasharray:5 3}
+.drawing .d-stock-beyond{stroke:var(--lathe)}
+.drawing .d-stock-best{stroke:var(--fits);stroke-width:2.6}
+.drawing .d-stock-edge{stroke-width:1.4}
+.drawing .d-off{display:none}
+.drawing .d-trace{stroke-width:2}
+.drawing .d-cursor{stroke:var(--head);stroke-width:3}
+.drawing .d-jaw-open{fill:var(--head-fill);stroke:var(--head);stroke-width:1.6}
+.drawing .d-gripper-open{fill:var(--loader-fill);stroke:var(--loader);stroke-width:1.8}
 .drawing .d-balloon{fill:var(--sheet);stroke:var(--soft);stroke-width:1.2}
 @media print{.drawing{--ink:#000;--soft:#000;--sheet:#fff;--faint:#bbb;--loader:#000;--loader-fill:#fff;--head:#000;\
 --head-fill:#fff;--lathe:#000;--lathe-fill:#fff;--part-fill:#ddd;--bar-fill:#ccc;--fits:#000;--fits-fill:#eee;--clash:#000}}

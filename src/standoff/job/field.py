@@ -86,7 +86,7 @@ def _kind_of_value(info: FieldInfo, index: int | None) -> Kind | None:
         return None
     if any(isinstance(part, PlainValidator) for part in (*parts, *info.metadata)):
         return Kind.WORDS  # a magnitude: typed with its unit
-    return Kind.NUMBER if float in parts else Kind.FLAG if bool in parts else Kind.WORDS
+    return Kind.NUMBER if float in parts or int in parts else Kind.FLAG if bool in parts else Kind.WORDS
 
 
 def _parts(annotation: Any) -> Iterator[Any]:

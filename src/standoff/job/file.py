@@ -238,6 +238,7 @@ _EXPECTED = {
     "list_type": ("a list of tables", "write it as [[{field}]] with its keys below it, once for each"),
     "list_of_lengths": ("a list of lengths", 'write it in square brackets, such as ["38 in", "44 in"]'),
     "float_type": ("a number", "write it without quotes and without a unit"),
+    "int_type": ("a whole number", "write it in digits alone, without quotes"),
     "greater_than_equal": ("a number of {ge:g} or more", "check its sign"),
     "greater_than": ("a number above {gt:g}", "check its sign"),
     "less_than_equal": ("a number of at most {le:g}", "check it: half is 0.5, not 50"),

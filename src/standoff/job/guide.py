@@ -11,7 +11,9 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from standoff.job.bar_guide import BAR_STOPS
+from standoff.job.cycle_guide import CYCLE_STOPS
 from standoff.job.step import Defined, Step, Stop
+from standoff.job.stock_guide import STOCK_STOPS
 
 STOPS = (
     Stop(
@@ -197,7 +199,9 @@ STOPS = (
 )
 """The walk: each place once."""
 
-WALKS: Mapping[str, tuple[Stop, ...]] = MappingProxyType({"survey": STOPS, "speed": BAR_STOPS})
+WALKS: Mapping[str, tuple[Stop, ...]] = MappingProxyType(
+    {"survey": STOPS, "speed": BAR_STOPS, "cycle": CYCLE_STOPS, "stock": STOCK_STOPS}
+)
 """Every walk by the page it stands on: the survey first, then what the later answers ask for besides."""
 
 

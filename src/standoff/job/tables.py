@@ -28,6 +28,7 @@ from standoff.job.keys import (
     optional,
     rule,
 )
+from standoff.job.part_tables import CycleTable, PartTable, StockTable
 from standoff.reading import Reading, read_quantity
 
 FORMAT = "standoff-job/1"
@@ -272,6 +273,9 @@ class JobFile(Table):
     feed: FeedTable | None = Field(default=None)
     site_checks: list[SiteCheckTable] = Field(default=[])
     bar_rules: BarRulesTable | None = Field(default=None)
+    parts: list[PartTable] = Field(default=[])
+    cycle: CycleTable | None = Field(default=None)
+    stock: StockTable | None = Field(default=None)
 
 
 def surveyed(draft: BaseModel) -> Iterator[tuple[str, tuple[Reading, ...]]]:

@@ -12,6 +12,7 @@ from standoff.job.bar_tables import BarRulesTable, BarTable, FeedTable, LinerTab
 from standoff.job.checks import KEYS_OF_KIND
 from standoff.job.field import Kind, kind_of
 from standoff.job.keys import extra, keys
+from standoff.job.part_tables import CycleTable, PartTable, StockTable
 from standoff.job.tables import (
     FORMAT,
     BarPathTable,
@@ -22,6 +23,7 @@ from standoff.job.tables import (
     ModeTable,
     NoseTable,
     PassageTable,
+    PricesTable,
     RulesTable,
 )
 from standoff.units import Units
@@ -57,7 +59,11 @@ class _Sample:
 def template(headstock: Headstock, units: Units) -> str:
     """The text of a job file with examples for that kind of headstock, in inches or millimetres."""
     blocks = [_HEAD, f'format = "{FORMAT}"\n']
-    for sample in (*_pair(headstock, units), *_turning(headstock, units)):
+    for sample in (
+        *_pair(headstock, units),
+        *_turning(headstock, units),
+        *_making(headstock, units),
+    ):
         mark = "# " if sample.optional else ""
         about = sample.about or (sample.table.__doc__ or "").split("\n")[0]
         lines = [f"# {about}", f"{mark}{sample.header}", *_lines(sample, units)]
@@ -103,6 +109,17 @@ def _turning(headstock: Headstock, units: Units) -> Iterator[_Sample]:
     about = "A tap test makes the model's stiffnesses those of this machine."
     yield _Sample("[[site_checks]]", SiteCheckTable, tap, ("sag",) if sliding else ("sag", *mode), about=about)
     yield _Sample("[bar_rules]", BarRulesTable)
+
+
+def _making(headstock: Headstock, units: Units) -> Iterator[_Sample]:
+    """What is made, how a bar runs through, and what it costs. Of two ways of saying one thing each headstock shows one."""
+    sliding = headstock == "sliding"
+    bar = {"bar": "1 in stainless" if units == "in" else "25 mm stainless"}
+    yield _Sample("[[parts]]", PartTable, {**bar, "mode": "guide-bushing"}, () if sliding else ("mode", "z_last_cut"))
+    yield _Sample("[cycle]", CycleTable, {} if sliding else {"feed_stop": "stop"})
+    yield _Sample("[prices]", PricesTable)
+    without = ("price_per_bar", "bars_in_magazine") if sliding else ("price_per_kg", "magazine_width")
+    yield _Sample("[stock]", StockTable, without=without)
 
 
 def _supports(*, sliding: bool, inches: bool) -> Iterator[_Sample]:

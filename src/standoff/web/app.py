@@ -13,17 +13,19 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
+from standoff.desk.cycle_page import Runs
 from standoff.desk.placement_page import STYLESHEET
 from standoff.desk.speed_page import Speeds
+from standoff.desk.stock_page import Stocks
 from standoff.desk.workbench import Workbench
 from standoff.errors import JobFileError, StandoffError, http_status
 from standoff.web.gate import Gate
-from standoff.web.pages import fields, history, jobs, move, placement, speed, survey
+from standoff.web.pages import cycle, fields, history, jobs, move, placement, speed, stock, survey
 from standoff.web.render import Renderer
 
 HERE = Path(__file__).parent
 HEADINGS = {404: "There is nothing here", 409: "Somebody else was faster"}
-PAGES = (jobs, fields, survey, placement, move, speed, history)
+PAGES = (jobs, fields, survey, placement, move, speed, cycle, stock, history)
 
 
 def application(bench: Workbench, *, start_token: str, hosts: frozenset[str]) -> Starlette:
@@ -39,6 +41,8 @@ def application(bench: Workbench, *, start_token: str, hosts: frozenset[str]) ->
     )
     app.state.bench = bench
     app.state.speeds = Speeds()
+    app.state.runs = Runs()
+    app.state.stocks = Stocks()
     app.state.renderer = Renderer(HERE / "templates", start_token=start_token)
     return app
 

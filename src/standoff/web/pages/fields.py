@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -11,9 +11,11 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from standoff.desk.asked import SHAPING
+from standoff.desk.cycle_page import cycle_form
 from standoff.desk.history_page import is_field
 from standoff.desk.names import page_of
 from standoff.desk.speed_page import speed_form
+from standoff.desk.stock_page import stock_form
 from standoff.desk.survey import begin_zero_check, one_field, survey_view
 from standoff.desk.survey_field import SOURCE_WORDS, main_field
 from standoff.desk.turning import stood_choices, turned_entry
@@ -24,11 +26,13 @@ from standoff.web.forms import entry_of, everything, number_of, told, whole
 from standoff.web.pages.shell import bench, job_id, steps, title_of
 
 ZERO_CHECK = "zero-check"
+FORMS: Mapping[str, Callable[[Sheet], Any]] = {"speed": speed_form, "cycle": cycle_form, "stock": stock_form}
+"""The fields of each page after the survey."""
 
 
 def form_context(sheet: Sheet, here: str) -> dict[str, Any]:
     """What the fields of a page need: their stops, and what is said of them all."""
-    view = speed_form(sheet) if here == "speed" else survey_view(sheet)
+    view = FORMS.get(here, survey_view)(sheet)
     return {
         "form": view,
         "zero_check": getattr(view, "zero_check", ""),

@@ -9,7 +9,9 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
 from standoff.desk.cautions import LOCKOUT
+from standoff.desk.cycle_page import cycle_to_go
 from standoff.desk.speed_page import speed_to_go
+from standoff.desk.stock_page import stock_to_go
 from standoff.desk.survey import survey_to_go
 from standoff.desk.walk import waiting_in
 from standoff.desk.workbench import Sheet, Workbench
@@ -19,6 +21,8 @@ STEPS = (
     ("placement", "Placement"),
     ("move", "Move it"),
     ("speed", "Bar speed"),
+    ("cycle", "Bar cycle"),
+    ("stock", "Stock"),
     ("history", "History"),
 )
 
@@ -67,7 +71,12 @@ def title_of(sheet: Sheet) -> str:
 
 def steps(sheet: Sheet) -> tuple[StepLink, ...]:
     """The steps with the state of each as far as it is known without solving."""
-    to_go = {"survey": survey_to_go(sheet), "speed": speed_to_go(sheet)}
+    to_go = {
+        "survey": survey_to_go(sheet),
+        "speed": speed_to_go(sheet),
+        "cycle": cycle_to_go(sheet),
+        "stock": stock_to_go(sheet),
+    }
     unclear = {here: len(waiting_in(sheet, here)) for here in to_go}
     states = {here: f"{n} to go" if n else f"{unclear[here]} unclear" if unclear[here] else "" for here, n in to_go.items()}
     return tuple(StepLink(path, title, states.get(path, "")) for path, title in STEPS)

@@ -4,23 +4,25 @@
 (() => {
   const WAIT_MS = 250;
   let waiting = 0, under = null;
-  const say = (words) => { const news = document.getElementById("speed-news"); news.textContent = words; news.hidden = false; };
+  const found = (name) => document.querySelector(name);
+  const say = (words) => { const news = found(".news"); news.textContent = words; news.hidden = false; };
   async function renew() {
     const mine = under = new AbortController();
-    const old = document.getElementById("speed-answer");
+    const old = found("[data-address][data-shown]");
     try {
       const answer = await fetch(old.dataset.address + "?shown=" + old.dataset.shown, { signal: mine.signal });
       if (!answer.ok) throw new Error(String(answer.status));
-      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("speed-answer");
+      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById(old.id);
       for (const one of old.querySelectorAll("details[open][id]")) fresh.querySelector("#" + one.id)?.setAttribute("open", "");
       old.replaceWith(fresh);
+      document.dispatchEvent(new Event("answer-renewed"));
       say("The answer above is up to date.");
     } catch (fault) {
       if (fault.name !== "AbortError") say("The answer above could not be worked out anew: reload the page.");
     }
   }
   document.addEventListener("htmx:afterSettle", () => {
-    const news = document.getElementById("speed-news");
+    const news = found(".news");
     if (!news?.dataset.anew) return;
     delete news.dataset.anew;
     clearTimeout(waiting);
