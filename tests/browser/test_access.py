@@ -88,7 +88,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
 
     def parts_with_faults() -> None:
         cycle("Axle cell")()
-        type_into(page, "parts[0].length", "13 ft")
+        type_into(page, "parts[0].length", "11 ft")
         type_into(page, "parts[1].cut_off_width", "9 in")
 
     return {

@@ -90,6 +90,7 @@ stroke-linejoin:round;stroke-linecap:butt}
 .drawing .d-stock-edge{stroke-width:1.4}
 .drawing .d-off{display:none}
 .drawing .d-trace{stroke-width:2}
+.drawing .d-lathe-part{fill:var(--lathe);stroke:var(--lathe)}
 .drawing .d-cursor{stroke:var(--head);stroke-width:3}
 .drawing .d-jaw-open{fill:var(--head-fill);stroke:var(--head);stroke-width:1.6}
 .drawing .d-gripper-open{fill:var(--loader-fill);stroke:var(--loader);stroke-width:1.8}
