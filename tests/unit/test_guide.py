@@ -14,7 +14,18 @@ from standoff.job.stock_guide import STOCK_TABLES
 from standoff.reading import SOURCES
 from tests.benches import every_field
 
-NOT_WALKED = (*("rules", "remedy", "as_installed", "return_reading", "symptom", "bar_path.running_clearance"),)
+NOT_WALKED = (
+    *(
+        "rules",
+        "remedy",
+        "as_installed",
+        "return_reading",
+        "symptom",
+        "bar_path.running_clearance",
+        "runoff_bars",
+        "runoff_signals",
+    ),
+)
 
 
 def test_every_step_is_a_field_of_the_job_file() -> None:

@@ -22,6 +22,7 @@ ALL: list[tuple[Headstock, Units]] = list(product(("sliding", "fixed"), ("in", "
 OPTIONAL = re.compile(r"^# (?=\[|[a-z_]+ += )", re.MULTILINE)
 
 LEFT_OUT = {"check", "remedy", "as_installed", "return_reading", "symptom"}
+LEFT_OUT |= {"runoff", "runoff_runs", "runoff_alarms", "runoff_bars", "runoff_signals"}
 """Tables that come later than the first file: after a contradiction, an empty window, a return visit, or for the run-off."""
 
 

@@ -12,6 +12,7 @@ from standoff.job.bar_tables import SUPPORT_KINDS, BarTable, Limiter
 from standoff.job.field import value_at
 from standoff.job.names import STATION_NAMES
 from standoff.job.part_tables import Ejection, FeedStop
+from standoff.job.runoff_tables import STOP_CAUSES, SignalResult
 from standoff.model.state import BAR_CHANGE, FRONT_LIMIT, REAR_LIMIT, STANDING
 
 Choices = tuple[tuple[str, str], ...]
@@ -53,6 +54,8 @@ CHOICES: Mapping[str, Choices] = {
     "site_checks[i].kind": (("sag", "sag of a span"), ("tap", "note of the tapped bar")),
     "parts[i].picked_off": (("true", "yes, it takes the last part"), ("false", "no")),
     "cycle.feed_stop": tuple((word, f"the {word}" if word != "stop" else "a stop") for word in get_args(FeedStop)),
+    **{f"runoff.{cause}_counts": (("true", "it counts"), ("false", "it does not")) for cause in STOP_CAUSES},
+    "runoff_alarms[i].result": tuple((word, word) for word in get_args(SignalResult)),
     "cycle.ejection": tuple((word, word) for word in get_args(Ejection)),
 }
 """Fields answered by choosing, with the words for each answer."""
@@ -67,9 +70,12 @@ def choices_of(field: str, raw: Mapping[str, Any]) -> Choices:
         "speed_limits[i].mode",
         "site_checks[i].mode",
         "parts[i].mode",
+        "runoff_runs[i].mode",
     ):
         return tuple((name, name) for name in mode_names(raw))
-    if pattern in ("site_checks[i].bar", "parts[i].bar"):
+    if pattern == "runoff_runs[i].part":
+        return tuple((name, name) for name in _names(value_at(raw, "parts")))
+    if pattern in ("site_checks[i].bar", "parts[i].bar", "runoff_runs[i].bar"):
         return tuple((name, name) for name in _names(value_at(raw, "bars")))
     if pattern == "bars[i].straightness_group":
         standard = value_at(raw, f"{field.rpartition('.')[0]}.straightness_standard")

@@ -35,6 +35,8 @@ LISTS: Mapping[str, Listed] = {
     "speed_limits": Listed("Greatest speed", "a greatest speed", "of"),
     "site_checks": Listed("Reading on site", "a reading on site", "bar"),
     "parts": Listed("Part", "a part"),
+    "runoff_runs": Listed("Run", "a run"),
+    "runoff_alarms": Listed("Alarm", "an alarm", "alarm"),
 }
 """The lists of tables that a walk fills in."""
 

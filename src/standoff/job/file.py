@@ -241,6 +241,7 @@ _EXPECTED = {
     "int_type": ("a whole number", "write it in digits alone, without quotes"),
     "greater_than_equal": ("a number of {ge:g} or more", "check its sign"),
     "greater_than": ("a number above {gt:g}", "check its sign"),
+    "less_than": ("a number below {lt:g}", "check it: 95 of 100 is 0.95, not 95"),
     "less_than_equal": ("a number of at most {le:g}", "check it: half is 0.5, not 50"),
     "finite_number": ("a number", "write the amount"),
     "bool_type": ("true or false", "write one of them, without quotes"),

@@ -29,6 +29,7 @@ from standoff.job.keys import (
     rule,
 )
 from standoff.job.part_tables import CycleTable, PartTable, StockTable
+from standoff.job.runoff_tables import RunoffAlarmTable, RunoffBarTable, RunoffSignalTable, RunoffTable, RunTable
 from standoff.reading import Reading, read_quantity
 
 FORMAT = "standoff-job/1"
@@ -276,6 +277,11 @@ class JobFile(Table):
     parts: list[PartTable] = Field(default=[])
     cycle: CycleTable | None = Field(default=None)
     stock: StockTable | None = Field(default=None)
+    runoff: RunoffTable | None = Field(default=None)
+    runoff_runs: list[RunTable] = Field(default=[])
+    runoff_alarms: list[RunoffAlarmTable] = Field(default=[])
+    runoff_bars: list[RunoffBarTable] = Field(default=[])
+    runoff_signals: list[RunoffSignalTable] = Field(default=[])
 
 
 def surveyed(draft: BaseModel) -> Iterator[tuple[str, tuple[Reading, ...]]]:
