@@ -88,6 +88,17 @@ stroke-linejoin:round;stroke-linecap:butt}
 .drawing .d-stock-beyond{stroke:var(--lathe)}
 .drawing .d-stock-best{stroke:var(--fits);stroke-width:2.6}
 .drawing .d-stock-edge{stroke-width:1.4}
+.drawing .d-runoff-series{stroke-width:1.2}
+.drawing .d-runoff-mean{stroke-width:2.4}
+.drawing .d-runoff-limit{stroke:var(--soft);stroke-width:1.6;stroke-dasharray:6 4}
+.drawing .d-runoff-predicted{stroke:var(--head);stroke-width:2;stroke-dasharray:12 3 3 3}
+.drawing .d-runoff-agreed{stroke:var(--loader);stroke-width:2.4;stroke-dasharray:16 4}
+.drawing .d-runoff-odd,.drawing .d-runoff-stopped{stroke:var(--clash);stroke-width:2}
+.drawing .d-runoff-clean{stroke:var(--fits);stroke-width:2}
+.drawing .d-runoff-void{stroke:var(--soft);stroke-width:1.4}
+.drawing .d-runoff-to-go{stroke:var(--soft);stroke-dasharray:4 4}
+.drawing .d-runoff-stopped-hatch{stroke:var(--clash)}
+.drawing .d-runoff-row{stroke-width:2}
 .drawing .d-off{display:none}
 .drawing .d-trace{stroke-width:2}
 .drawing .d-lathe-part{fill:var(--lathe);stroke:var(--lathe)}
