@@ -55,6 +55,7 @@ CHOICES: Mapping[str, Choices] = {
     "parts[i].picked_off": (("true", "yes, it takes the last part"), ("false", "no")),
     "cycle.feed_stop": tuple((word, f"the {word}" if word != "stop" else "a stop") for word in get_args(FeedStop)),
     **{f"runoff.{cause}_counts": (("true", "it counts"), ("false", "it does not")) for cause in STOP_CAUSES},
+    "runoff.signals_count": (("true", "every row must be ok"), ("false", "it is kept, but decides nothing")),
     "runoff_alarms[i].result": tuple((word, word) for word in get_args(SignalResult)),
     "cycle.ejection": tuple((word, word) for word in get_args(Ejection)),
 }

@@ -84,6 +84,7 @@ RUNOFF_STOPS = (
         "What is left empty is measured and shown, but not judged.",
         (
             Step("runoff.bar_change_at_most", "Longest bar change", "Such as 60 s.", tool=""),
+            Step("runoff.signals_count", "The signal test sheet", f"Whether every row must be ok. {_default('signals_count')}"),
             Step("runoff.remnant_at_most", "Longest remnant on the average", "Of every run.", tool=""),
         ),
     ),

@@ -39,6 +39,7 @@ class RunoffTable(Table):
     bar_counts: bool | None = rule("whether one that the bar itself causes counts: bent, burred, too thick", "true")
     program_counts: bool | None = rule("whether one that the part program causes counts", "true")
     operator_counts: bool | None = rule("whether one that a person causes counts; if not, it voids its bar", "false")
+    signals_count: bool | None = rule("whether every row of the signal test sheet must be ok", "true")
     bar_change_at_most: Time | None = optional("longest bar change agreed", "60 s")
     remnant_at_most: Exact | None = optional("longest mean remnant agreed", "14 in", "360 mm")
 
@@ -61,7 +62,7 @@ class RunoffBarTable(Table):
 
     key: Name = needed("a key of its own, so that it counts once", "bar-1")
     at: Name = needed("date and time at which it ended, in UTC", "2026-03-02T08:30:00Z")
-    run: Name | None = optional("the run it belongs to; without it the first", "hub axle")
+    run: Name | None = optional("the run it belongs to; may be left out where there is only one", "hub axle")
     stop: StopCause | None = optional("what stopped it: loader, lathe, tool, bar, program, operator; else it ran clean", "bar")
     remnant: Taped | None = optional("length of its remnant", "12 3/4 in", "325 mm", sign=NOT_NEGATIVE)
     bar_length: Taped | None = optional("length of the bar before it was loaded", "12 ft", "3.66 m")
