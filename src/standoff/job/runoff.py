@@ -11,24 +11,26 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from standoff.errors import JobFileError, Problem, write_instead
+from standoff.errors import JobFileError, Problem
 from standoff.job.cycle import cycle_of
 from standoff.job.job import Job
 from standoff.job.mode_change import mode_changes
 from standoff.job.parts import Part, parts_of
 from standoff.job.placement import Placement
-from standoff.job.runoff_log import Line, Refused, Told, told_of
+from standoff.job.runoff_log import SIGNAL, Line, Refused, Told, stranger, told_of
 from standoff.job.runoff_measures import (
     ChangeStanding,
     LengthStanding,
+    Prediction,
     RemnantStanding,
     changes_of,
     end_of_bar,
     lengths_of,
+    prediction_of,
     remnants_of,
 )
 from standoff.job.runoff_plan import RunPlan, agreed_runs, counted_causes, run_plan
-from standoff.job.runoff_tables import RunoffAlarmTable, RunoffBarTable, agreed
+from standoff.job.runoff_tables import RunoffAlarmTable, RunoffBarTable, RunoffSignalTable, agreed
 from standoff.job.runoff_times import day_of, moment_of
 from standoff.job.signals import SignalRow, signal_rows
 from standoff.site.acceptance import Decision
@@ -62,11 +64,17 @@ class Clause:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunStanding:
-    """How one run stands: its plan, its tally, its measurements. `tables` are its bars in order, as they were tallied."""
+    """How one run stands: its plan, its tally, its measurements. `tables` are its bars in order, as they were tallied.
+
+    `prediction`: the remnant to be expected (None: no part is named, or it is changes with short stock). `too_short`: keys of
+    bars whose measured length does not hold one part; it is then not used.
+    """
 
     plan: RunPlan
+    agreement: Agreement
     state: RunState
     tables: tuple[RunoffBarTable, ...]
+    prediction: Prediction | None
     remnants: RemnantStanding | None
     first_parts: LengthStanding | None
     end_parts: LengthStanding | None
@@ -126,14 +134,14 @@ class Runoff:
         return self.placement.job
 
 
-def runoff_of(placement: Placement, log: Sequence[Line] = ()) -> Runoff:
-    """How the run-off of a job stands, by its file and its log, with the loader where the placement has it.
+def runoff_of(placement: Placement, told: Told | None = None) -> Runoff:
+    """How the run-off of a job stands, with the loader where the placement has it. `told`: file and log; None: the file alone.
 
     Raises: JobFileError where a part cannot be made there, or the file names a row that the signal test sheet does not have.
     """
     job = placement.job
     parts = parts_of(job, standoff_mm=placement.standoff_mm, cut_mm=placement.cut_mm)
-    told = told_of(job, log)
+    told = told_of(job, ()) if told is None else told
     runs = tuple(_standing(placement, run_plan(job, run), told) for run in agreed_runs(job, parts))
     signals, refused = _signals(placement, parts, told)
     clauses = tuple(_clauses(job, runs, signals))
@@ -161,23 +169,26 @@ def _standing(placement: Placement, plan: RunPlan, told: Told) -> RunStanding:
     agreement = Agreement(plan.plan, (run.run,), counted_causes(table), plan.confidence_share)
     state = tally([_record(bar, plan) for bar in bars.values()], agreement).runs[0]
     tables = tuple(bars[record.key] for record in state.records)
+    part = run.part if run.changes is None else None
+    standoff_mm, cut_mm = placement.standoff_mm, placement.cut_mm
     short = tuple(bar.key for bar in tables if run.part is not None and not _holds_a_part(run.part, bar))
     usable = [bar.model_copy(update={"bar_length": None}) if bar.key in short else bar for bar in tables]
-    at_most = table.remnant_at_most if table is not None else None
     first_mm, end_mm = (
         [series[0].value_mm for bar in tables if (series := getattr(bar, key))] for key in ("first_part", "end_part")
     )
     return RunStanding(
         plan=plan,
+        agreement=agreement,
         state=state,
         tables=tables,
+        prediction=None if part is None else prediction_of(job, part, standoff_mm=standoff_mm, cut_mm=cut_mm),
         remnants=remnants_of(
             job,
-            run.part if run.changes is None else None,
+            part,
             usable,
-            standoff_mm=placement.standoff_mm,
-            cut_mm=placement.cut_mm,
-            at_most_mm=at_most[0].value_mm if at_most else None,
+            standoff_mm=standoff_mm,
+            cut_mm=cut_mm,
+            at_most_mm=run.remnant_at_most_mm,
         ),
         first_parts=lengths_of(first_mm, wanted_mm=run.first_part_mm, tolerance_mm=run.tolerance_mm),
         end_parts=lengths_of(end_mm, wanted_mm=None if run.part is None else run.part.length_mm, tolerance_mm=run.tolerance_mm),
@@ -216,8 +227,18 @@ def _signals(placement: Placement, parts: Sequence[Part], told: Told) -> tuple[t
         )
         for id_, row in rows.items()
     )
-    strangers = tuple(_stranger(signal.row, "row", rows) for signal in told.signals if signal.row not in rows)
-    return standing, tuple(Refused(Line("", "runoff-signal", {"row": p.found}), (p,)) for p in strangers)
+    strangers = [signal for signal in told.signals if signal.row not in rows]
+    return standing, tuple(Refused(_line(signal), (stranger(signal.row, "row", rows),)) for signal in strangers)
+
+
+def _line(signal: RunoffSignalTable) -> Line:
+    return Line("", SIGNAL, {"row": signal.row, "result": signal.result, "note": signal.note, "by": signal.by})
+
+
+def sheet_rows(placement: Placement) -> tuple[str, ...]:
+    """The ids of every row of the job's signal test sheet."""
+    parts = parts_of(placement.job, standoff_mm=placement.standoff_mm, cut_mm=placement.cut_mm)
+    return tuple(_sheet(placement, parts)[0])
 
 
 def _sheet(placement: Placement, parts: Sequence[Part]) -> tuple[dict[str, SignalRow], dict[str, list[str]]]:
@@ -236,14 +257,9 @@ def _sheet(placement: Placement, parts: Sequence[Part]) -> tuple[dict[str, Signa
 def _refuse_strangers(job: Job, rows: Mapping[str, SignalRow]) -> None:
     """Rows of the file must be rows of the sheet."""
     given = enumerate(job.tables.runoff_signals)
-    problems = [_stranger(signal.row, f"runoff_signals[{i}].row", rows) for i, signal in given if signal.row not in rows]
+    problems = [stranger(signal.row, f"runoff_signals[{i}].row", rows) for i, signal in given if signal.row not in rows]
     if problems:
         raise JobFileError(problems)
-
-
-def _stranger(row: str, field: str, rows: Mapping[str, SignalRow]) -> Problem:
-    action = write_instead(row, tuple(rows)) if rows else "describe the parts first: their cycles give the sheet"
-    return Problem("signal-unknown", "", None, field, f'"{row}"', "a row of the signal test sheet", action)
 
 
 def _clauses(job: Job, runs: Sequence[RunStanding], signals: Sequence[SignalStanding]) -> Iterator[Clause]:
@@ -260,7 +276,7 @@ def _clauses(job: Job, runs: Sequence[RunStanding], signals: Sequence[SignalStan
 def _limits(job: Job, run: RunStanding) -> Iterator[Clause]:
     """The limits that were agreed for a run. With short stock there are no remnants of whole bars."""
     table, changes, short_stock = job.tables.runoff, run.changes, run.plan.agreed.changes is not None
-    if table is not None and table.remnant_at_most and not short_stock:
+    if run.plan.agreed.remnant_at_most_mm is not None and not short_stock:
         limit = run.remnants.limit if run.remnants is not None else None
         kept = Decision.NOT_YET if limit is None else _OF_COMPLIANCE.get(limit.compliance, Decision.NOT_YET)
         yield Clause(id=REMNANT, run=run.name, decision=kept)

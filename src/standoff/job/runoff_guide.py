@@ -105,6 +105,7 @@ RUNOFF_STOPS = (
                 tool="",
             ),
             Step("runoff_runs[i].first_part", "Length of the first part", "Empty: the part's length.", tool=""),
+            Step("runoff_runs[i].remnant_at_most", "Longest remnant of it", "On the average. Empty: as agreed for all.", tool=""),
             Step("runoff_runs[i].part_tolerance", "Off by at most", "A part's length, either way.", tool=""),
         ),
     ),

@@ -6,12 +6,12 @@ was measured or taken back finds its bar by its key. A line that cannot be used 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from standoff.errors import Problem, shown
+from standoff.errors import Problem, shown, write_instead
 from standoff.job.file import draft_of
 from standoff.job.job import Job
 from standoff.job.runoff_checks import bar_problems_of
@@ -22,7 +22,8 @@ from standoff.job.tables import FORMAT, JobFile
 
 BAR, MEASURED, UNDO, SIGNAL = "runoff-bar", "runoff-measured", "runoff-undo", "runoff-signal"
 """Kinds of a line: a bar (keys of [[runoff_bars]] but `key`, which is the line's own), what was measured of the bar whose key
-stands in `bar`, that bar taken back, a row of the sheet (keys of [[runoff_signals]])."""
+stands in `bar`, that bar taken back (or, with `back` true, brought back; the last such line of a bar counts), a row of the sheet
+(keys of [[runoff_signals]])."""
 
 KINDS = (BAR, MEASURED, UNDO, SIGNAL)
 MEASURES = ("remnant", "bar_length", "first_part", "end_part", "change", "note")
@@ -84,7 +85,8 @@ def told_of(job: Job, log: Sequence[Line]) -> Told:
                 bars[bar.key] = bar
             else:
                 refused.append(Refused(line, problems))
-    undone = {_of(line) for line in log if line.kind == UNDO}
+    last = {_of(line): line.contents.get("back") is not True for line in log if line.kind == UNDO}
+    undone = {key for key, taken in last.items() if taken}
     return Told(
         bars=tuple(bar for key, bar in bars.items() if key not in undone),
         undone=tuple(bar for key, bar in bars.items() if key in undone),
@@ -93,10 +95,11 @@ def told_of(job: Job, log: Sequence[Line]) -> Told:
     )
 
 
-def line_problems(job: Job, line: Line, log: Sequence[Line], *, now: datetime) -> Problems:
+def line_problems(job: Job, line: Line, log: Sequence[Line], *, now: datetime, rows: Collection[str] | None = None) -> Problems:
     """Everything that keeps a line from being used, before it is taken in; a bar of the future is one.
 
-    `log` is what was taken in before: what is measured or taken back needs its bar.
+    `log` is what was taken in before: what is measured or taken back needs its bar. `rows`: the ids of the signal test sheet
+    (None: they are not looked at).
     """
     if line.kind not in KINDS:
         return (_problem("value-choice", "kind", shown(line.kind), f"one of {', '.join(KINDS)}", "write one of these"),)
@@ -109,7 +112,16 @@ def line_problems(job: Job, line: Line, log: Sequence[Line], *, now: datetime) -
     if at is not None and at > now + CLOCK_SKEW:
         action = "set the clock of the tablet, then tap again"
         found.append(_problem("time-ahead", "at", moment_text(at), f"a time no later than {moment_text(now)}", action))
+    row = str(line.contents.get("row", "")) if line.kind == SIGNAL else ""
+    if row and rows is not None and row not in rows:
+        found.append(stranger(row, "row", rows))
     return tuple(found)
+
+
+def stranger(row: str, field: str, rows: Collection[str]) -> Problem:
+    """The problem that the signal test sheet does not have a row."""
+    action = write_instead(row, rows) if rows else "describe the parts first: their cycles give the sheet"
+    return _problem("signal-unknown", field, shown(row), "a row of the signal test sheet", action)
 
 
 def _problem(code: str, field: str, found: str, expected: str, action: str) -> Problem:

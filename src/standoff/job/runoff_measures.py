@@ -109,7 +109,11 @@ def remnants_of(
     lengths = [bar.bar_length[0] for _, bar in measured if bar.bar_length]
     own_mm = [reading.value_mm for reading in lengths] if len(lengths) == len(measured) else None
     own_u_mm = max((reading.u_mm for reading in lengths), default=0.0)
-    prediction = None if part is None else _prediction(job, part, own_mm, own_u_mm, standoff_mm=standoff_mm, cut_mm=cut_mm)
+    prediction = (
+        None
+        if part is None
+        else prediction_of(job, part, standoff_mm=standoff_mm, cut_mm=cut_mm, own_mm=own_mm, own_u_mm=own_u_mm)
+    )
     judgement = None
     if prediction is not None and part is not None:
         judgement = _judged(part, prediction, remnants_mm, own_mm, reading_u_mm)
@@ -127,13 +131,23 @@ def remnants_of(
     )
 
 
-def _prediction(
-    job: Job, part: Part, own_mm: Sequence[float] | None, own_u_mm: float, *, standoff_mm: float, cut_mm: float
+def prediction_of(
+    job: Job,
+    part: Part,
+    *,
+    standoff_mm: float,
+    cut_mm: float,
+    own_mm: Sequence[float] | None = None,
+    own_u_mm: float = 0.0,
 ) -> Prediction:
+    """The remnant as the survey predicts it; `own_mm` are the measured lengths of bars that all hold one part at least."""
     cutting = part.cutting
     shortest_u_mm = shortest_remnant_u_mm(job, part, standoff_mm=standoff_mm, cut_mm=cut_mm)
     shortest_mm = cutting.unused_mm - cutting.facing_mm
-    more, less = (_mean_mm(job, part, _longer(cutting, by_mm), own_mm) for by_mm in (shortest_u_mm, -shortest_u_mm))
+    # Where the bar only just holds a part, the step to a longer remnant is cut short: such a bar has one part either way.
+    most_mm = min(own_mm or [part.bar_mm]) - cutting.facing_mm - cutting.advance_mm
+    steps = (_longer(cutting, by_mm, most_mm=most_mm) for by_mm in (shortest_u_mm, -shortest_u_mm))
+    more, less = (_mean_mm(job, part, step, own_mm) for step in steps)
     return Prediction(
         shortest_mm=shortest_mm,
         longest_mm=shortest_mm + cutting.advance_mm,
@@ -144,9 +158,9 @@ def _prediction(
     )
 
 
-def _longer(cutting: Cutting, by_mm: float) -> Cutting:
+def _longer(cutting: Cutting, by_mm: float, *, most_mm: float) -> Cutting:
     """The cutting with another shortest remnant; a sub-spindle saves no more than there is."""
-    remnant_mm = max(cutting.remnant_mm + by_mm, 0.0)
+    remnant_mm = max(min(cutting.remnant_mm + by_mm, most_mm), 0.0)
     return replace(cutting, remnant_mm=remnant_mm, pick_off_gain_mm=min(cutting.pick_off_gain_mm, remnant_mm))
 
 

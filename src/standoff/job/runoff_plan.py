@@ -49,6 +49,7 @@ class AgreedRun:
     changes: int | None = None
     first_part_mm: float | None = None
     tolerance_mm: float | None = None
+    remnant_at_most_mm: float | None = None
 
     @property
     def bar_s(self) -> float | None:
@@ -126,6 +127,7 @@ def _run(job: Job, table: RunTable, parts: Sequence[Part]) -> AgreedRun:
     else:
         mode = table.mode or job.layout.modes[0].name
         bar, bar_mm = _bar(job, table.bar)
+    at_most = table.remnant_at_most or (job.tables.runoff.remnant_at_most if job.tables.runoff is not None else None)
     stated_mm = table.first_part[0].value_mm if table.first_part else None
     return AgreedRun(
         name=table.name,
@@ -136,6 +138,7 @@ def _run(job: Job, table: RunTable, parts: Sequence[Part]) -> AgreedRun:
         changes=table.changes,
         first_part_mm=part.length_mm if stated_mm is None and part is not None else stated_mm,
         tolerance_mm=table.part_tolerance[0].value_mm if table.part_tolerance else None,
+        remnant_at_most_mm=at_most[0].value_mm if at_most else None,
     )
 
 

@@ -41,7 +41,7 @@ class RunoffTable(Table):
     operator_counts: bool | None = rule("whether one that a person causes counts; if not, it voids its bar", "false")
     signals_count: bool | None = rule("whether every row of the signal test sheet must be ok", "true")
     bar_change_at_most: Time | None = optional("longest bar change agreed", "60 s")
-    remnant_at_most: Exact | None = optional("longest mean remnant agreed", "14 in", "360 mm")
+    remnant_at_most: Exact | None = optional("longest mean remnant agreed, of every run", "14 in", "360 mm")
 
 
 class RunTable(Table):
@@ -54,6 +54,7 @@ class RunTable(Table):
     speed: Rpm | None = optional("speed at which it is run off", "2500 rpm")
     changes: Bars | None = optional("instead of whole bars: so many bar changes with short stock, none of them stopped", "59")
     first_part: Exact | None = optional("length of the first part of a bar; without it the part's length", "4 in", "102 mm")
+    remnant_at_most: Exact | None = optional("longest mean remnant agreed for it; without it that of [runoff]", "14 in", "360 mm")
     part_tolerance: Exact | None = optional("how far a part's length may be off, either way", "0.004 in", "0.1 mm")
 
 
