@@ -6,7 +6,7 @@ from dataclasses import asdict
 from typing import Any
 
 from standoff.errors import Problem
-from standoff.job.runoff import Runoff, RunStanding
+from standoff.job.runoff import Runoff, RunStanding, SignalStanding
 from standoff.job.runoff_measures import ChangeStanding, LengthStanding, Prediction, RemnantStanding
 from standoff.job.runoff_plan import RunPlan, counted_causes
 from standoff.job.runoff_speech import CAUTION, PASSING_SHARES, headline
@@ -33,9 +33,7 @@ def runoff_contents(runoff: Runoff, *, program: str) -> dict[str, Any]:
         "clauses": [{"id": c.id, "run": c.run, "decision": c.decision.name.lower().replace("_", "-")} for c in runoff.clauses],
         "runs": [_run(run) for run in runoff.runs],
         "stops": [{"cause": s.cause.value, "count": s.count, "counts": s.counts} for s in runoff.stops],
-        "signals": [
-            {**asdict(s.row), "parts": list(s.parts), "result": s.result, "note": s.note, "by": s.by} for s in runoff.signals
-        ],
+        "signals": [_signal(signal) for signal in runoff.signals],
         "alarms": [{"alarm": a.alarm, "result": a.result, "note": a.note, "by": a.by} for a in runoff.alarms],
         "not_run_off": list(runoff.left_out),
         "bars_before_agreement": runoff.early,
@@ -45,6 +43,11 @@ def runoff_contents(runoff: Runoff, *, program: str) -> dict[str, Any]:
         ],
         "cautions": [CAUTION],
     }
+
+
+def _signal(signal: SignalStanding) -> dict[str, Any]:
+    found = {"parts": list(signal.parts), "result": signal.result, "note": signal.note, "by": signal.by}
+    return {**asdict(signal.row), **found}
 
 
 def _problem(problem: Problem) -> dict[str, str]:

@@ -66,7 +66,8 @@ def _outside(found: RemnantStanding, units: Units) -> Iterator[str]:
         return
     shortest, longest = fine_length(prediction.shortest_mm, units), fine_length(prediction.longest_mm, units)
     if found.below:
-        yield f"{many(found.below, 'remnant')} shorter than {shortest}, which the standoff does not allow: read again, or measure anew"
+        told = "the standoff does not allow that, so a reading is wrong or a dimension has moved"
+        yield f"{many(found.below, 'remnant')} shorter than {shortest}: {told}"
     if found.above:
         told = "one more part would have been made of it, so the pusher ends too early or the counter is wrong"
         yield f"{many(found.above, 'remnant')} longer than {longest}: {told}"
@@ -107,11 +108,10 @@ def _lengths(run: RunStanding, units: Units) -> Iterator[str]:
     paired = run.end_of_bar
     if paired is not None:
         way = "longer" if paired.mean_mm >= 0.0 else "shorter"
-        told = (
-            f"the last part is {_thou(abs(paired.mean_mm), units)} {way} than the first one on the average of {paired.pairs} bars"
-        )
+        by = f"{_thou(abs(paired.mean_mm), units)} {way}"
+        told = f"last part against first part of the same bar: {by} on the average of {paired.pairs} bars"
         limits = f"between {_thou(paired.least_mm, units)} and {_thou(paired.greatest_mm, units)}"
-        yield f"{told} ({limits}): {'the bar end is another matter' if paired.differs else 'no difference is shown'}"
+        yield f"{told} ({limits}): {'the end of the bar is cut otherwise' if paired.differs else 'no difference is shown'}"
 
 
 def _length_verdict(lengths: LengthStanding, units: Units) -> str:
@@ -119,17 +119,14 @@ def _length_verdict(lengths: LengthStanding, units: Units) -> str:
     told = f"{count} measured, {_thou(least, units)} to {_thou(most, units)}"
     if lengths.outside is None or lengths.wanted_mm is None or lengths.tolerance_mm is None:
         return f"{told}; no tolerance is agreed"
-    limits = (
-        f"{_thou(lengths.wanted_mm - lengths.tolerance_mm, units)} to {_thou(lengths.wanted_mm + lengths.tolerance_mm, units)}"
-    )
+    limits = f"{_thou(lengths.wanted_mm, units)} ± {_thou(lengths.tolerance_mm, units)}"
     inside = f"{told}; {count - lengths.outside} of {count} within {limits}"
     return inside if lengths.capability is None else f"{inside}; {_capability(lengths.capability)}"
 
 
 def _capability(found: Capability) -> str:
-    least = (
-        f"with so few lengths only {found.cpk_least_ratio:.2f} is shown" if found.cpk_least_ratio > 0.0 else "so few show nothing"
-    )
+    few = "so few lengths show nothing of it"
+    least = f"so few lengths show {found.cpk_least_ratio:.2f} at least" if found.cpk_least_ratio > 0.0 else few
     return f"Cp {found.cp_ratio:.2f}, Cpk {found.cpk_ratio:.2f} ({least})"
 
 

@@ -65,8 +65,10 @@ def headline(runoff: Runoff) -> str:
         return f"Accepted: {_accepted(runoff)}. {weakest_line(runoff)}"
     open_runs = [run for run in runoff.runs if run.state.judgement.decision is Decision.NOT_YET]
     if open_runs:
-        told = listed(f"{_run_name(runoff, run)}{_count(run)}, {_to_go(run)}" for run in open_runs)
-        return f"Not decided yet: {told}. {weakest_line(runoff)}"
+        if len(runoff.runs) == 1:
+            return f"{run_sentence(open_runs[0])} {weakest_line(runoff)}"
+        told = "; ".join(f"{run.name}: {_count(run)}, {_to_go(run)}" for run in open_runs)
+        return f"Not decided yet. {_capital(told)}. {weakest_line(runoff)}"
     left = dict.fromkeys(_OPEN[clause.id] for clause in runoff.clauses if clause.decision is Decision.NOT_YET)
     return f"Not decided yet: every run has passed its bars; left are {listed(left)}. {weakest_line(runoff)}"
 
@@ -102,8 +104,8 @@ def _count(run: RunStanding) -> str:
 def _to_go(run: RunStanding) -> str:
     to_go, more = run.state.judgement.bars_to_go, " more" if run.state.clean + run.state.stopped else ""
     if isinstance(run.plan.plan, RowPlan):
-        return f"and {to_go}{more} clean {_thing(run.plan, to_go)} in a row {'is' if to_go == 1 else 'are'} needed"
-    return f"and {to_go}{more} {'is' if to_go == 1 else 'are'} to run"
+        return f"{to_go}{more} clean {_thing(run.plan, to_go)} in a row {'is' if to_go == 1 else 'are'} needed"
+    return f"{to_go}{more} {'is' if to_go == 1 else 'are'} to run"
 
 
 def _thing(plan: RunPlan, count: int) -> str:
@@ -116,7 +118,7 @@ def run_sentence(run: RunStanding) -> str:
     judgement = run.state.judgement
     if judgement.decision is Decision.NOT_YET:
         begun = run.state.clean + run.state.stopped > 0
-        return f"{_capital(_count(run))}; {'not decided yet: ' if begun else ''}{_to_go(run).removeprefix('and ')}."
+        return f"{_capital(_count(run))}; {'not decided yet: ' if begun else ''}{_to_go(run)}."
     void = f" {_capital(many(run.state.void, 'more bar'))} did not count." if run.state.void else ""
     if judgement.decision is Decision.ACCEPTED:
         return f"{_capital(_count(run))}: passed with the {_th(judgement.decided_at or 0)}.{void}"
@@ -136,17 +138,14 @@ def run_title(run: RunStanding) -> str:
 
 def plan_line(plan: RunPlan) -> str:
     """What has to be passed, and whose words that are."""
-    ours = "" if plan.stated else " (nothing is agreed: this is our default, common practice without a published source)"
-    return (
-        f"agreed: {_plan_words(plan.plan, plan)}{_why(plan)}{ours}"
-        if plan.stated
-        else f"plan: {_plan_words(plan.plan, plan)}{ours}"
-    )
+    if plan.stated:
+        return f"agreed: {_plan_words(plan.plan, plan)}{_why(plan)}"
+    return f"{_plan_words(plan.plan, plan)} (nothing is agreed: this is our default, common practice without a published source)"
 
 
 def _why(plan: RunPlan) -> str:
     if plan.rule is Rule.SHIFT and plan.shift is not None:
-        return f", as many as a shift of {hours(plan.shift.shift_s / 3600.0)} takes"
+        return f", as many as a shift of {plan.shift.shift_s / 3600.0:g} h takes"
     if plan.rule is Rule.SHARE and plan.wanted_share is not None:
         return f", as many as it takes to show {_hundred(plan.wanted_share)}"
     return ""
@@ -197,9 +196,10 @@ def _proofs(plan: RunPlan) -> Iterator[str]:
         yield f"{wanted} are wanted: that is shown" if plan.enough else f"{wanted} are wanted: that takes {needs}"
     yield passing_line(plan)
     if plan.short_stock is not None and not plan.enough:
+        share, count = _hundred(plan.short_stock_share), plan.short_stock.further
         yield (
-            f"{plan.short_stock.further} bar changes with short stock, none stopped, show {_hundred(plan.short_stock_share)} of the"
-            f" change alone, in {hours(plan.short_stock.run_h)}; they say nothing of feeding a whole bar"
+            f"{count} bar changes with short stock, none stopped, show {share} of the change alone, in"
+            f" {hours(plan.short_stock.run_h)}; they say nothing of feeding a whole bar"
         )
     if plan.shift is not None:
         yield shift_line(plan)
@@ -211,7 +211,7 @@ def shift_line(plan: RunPlan) -> str:
     if shift is None:
         return "no shift without anybody there is agreed"
     return (
-        f"a shift of {hours(shift.shift_s / 3600.0)} takes {many(shift.bars, 'bar')}: to pass without a stop"
+        f"a shift of {shift.shift_s / 3600.0:g} h takes {many(shift.bars, 'bar')}: to pass without a stop"
         f" {_times(shift.chance_share)}, {_hundred(shift.needed_share)} must run clean; what this plan shows is good for"
         f" {_chance(shift.shown_chance_share)}"
     )
@@ -219,8 +219,8 @@ def shift_line(plan: RunPlan) -> str:
 
 def passing_line(plan: RunPlan) -> str:
     """How often cells of known quality pass: the plan's operating characteristic in words."""
-    found = listed(f"{_hundred(share)} {_times(plan.plan.acceptance_probability(share))}" for share in PASSING_SHARES)
-    return f"how often a cell passes whose bars truly run clean: {found}"
+    found = (f"{100.0 * share:g} of 100 {_times(plan.plan.acceptance_probability(share))}" for share in PASSING_SHARES)
+    return f"how often a cell passes, by how many of its bars truly run clean: {'; '.join(found)}"
 
 
 def interval_line(run: RunStanding) -> str:
@@ -241,10 +241,8 @@ def interval_line(run: RunStanding) -> str:
 
 def stop_lines(runoff: Runoff) -> tuple[str, ...]:
     """Stops by cause, the most frequent first, and whether they count."""
-    return tuple(
-        f"{stops.cause.value}: {stops.count}{'' if stops.counts else ' (do not count: their bars are void)'}"
-        for stops in runoff.stops
-    )
+    void = " (do not count: their bars are void)"
+    return tuple(f"{stops.cause.value}: {stops.count}{'' if stops.counts else void}" for stops in runoff.stops)
 
 
 def notice_lines(runoff: Runoff) -> tuple[str, ...]:
@@ -253,11 +251,8 @@ def notice_lines(runoff: Runoff) -> tuple[str, ...]:
     if runoff.early:
         told = "ran before the day of the agreement: a plan agreed on after bars were seen shows less than it says"
         lines.append(f"{many(runoff.early, 'bar')} {told}")
-    lines += [
-        f"{run.name}: the length of bar {key} does not hold one part and is not used"
-        for run in runoff.runs
-        for key in run.too_short
-    ]
+    short = [(run.name, key) for run in runoff.runs for key in run.too_short]
+    lines += [f"{name}: the length of bar {key} does not hold one part and is not used" for name, key in short]
     return tuple(lines)
 
 
