@@ -13,6 +13,9 @@ from standoff.job.tables import JobFile
 from standoff.reading import Reading
 from standoff.site.acceptance import row_plan, total_plan
 
+OVER_LENGTH = 1.02
+"""A bar may be measured so much longer than the job's longest: more is a mistaken unit (our choice)."""
+
 _KEY = re.compile(r"[\x21-\x7e]{1,64}")
 
 
@@ -142,8 +145,8 @@ def _lengths(draft: JobFile, bar: RunoffBarTable, path: str, run: RunTable | Non
             expected, action = "an uncertainty above 0", "state its uncertainty, or leave it out"
             yield _problem("reading-exact", f"{path}.{key}", f"{series[0].text}, taken as exact", expected, action)
     longest = _longest(draft)
-    if bar.bar_length and longest and bar.bar_length[0].value_mm > longest[0].value_mm + _mill_mm(draft):
-        expected = f"at most {longest[0].text}, the longest bar of this job"
+    if bar.bar_length and longest and bar.bar_length[0].value_mm > OVER_LENGTH * longest[0].value_mm + _mill_mm(draft):
+        expected = f"about {longest[0].text}, the longest bar of this job"
         yield _problem("bar-too-long", f"{path}.bar_length", bar.bar_length[0].text, expected, "measure it again; check the unit")
     part = next((part for part in draft.parts if run is not None and part.name is not None and part.name == run.part), None)
     whole = bar.bar_length or longest

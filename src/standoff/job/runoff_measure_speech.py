@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from standoff.job.amounts import many
 from standoff.job.runoff import NOT_OK, NOT_TESTED, OK, Runoff, RunStanding, SignalStanding
 from standoff.job.runoff_measures import ChangeStanding, LengthStanding, RemnantStanding
+from standoff.job.signals import BOTH
 from standoff.job.speech import fine_length, listed, small_length
 from standoff.site.capability import Capability
 from standoff.site.control_chart import ControlChart, Finding
@@ -111,7 +112,7 @@ def _lengths(run: RunStanding, units: Units) -> Iterator[str]:
         by = f"{_thou(abs(paired.mean_mm), units)} {way}"
         told = f"last part against first part of the same bar: {by} on the average of {paired.pairs} bars"
         limits = f"between {_thou(paired.least_mm, units)} and {_thou(paired.greatest_mm, units)}"
-        yield f"{told} ({limits}): {'the end of the bar is cut otherwise' if paired.differs else 'no difference is shown'}"
+        yield f"{told} ({limits}): {'a difference is shown' if paired.differs else 'no difference is shown'}"
 
 
 def _length_verdict(lengths: LengthStanding, units: Units) -> str:
@@ -170,7 +171,7 @@ def signal_lines(runoff: Runoff) -> tuple[str, ...]:
 def _signal(signal: SignalStanding) -> str:
     row = signal.row
     seen = f" ({', '.join(word for word in (signal.note, signal.by) if word)})" if signal.note or signal.by else ""
-    return f"[{signal.result}] {row.id}: {row.when}: {row.do}; {row.waits} waits for {row.signal}: {row.expected}{seen}"
+    return f"[{signal.result}] {row.id}: {row.when}: {row.do}; {row.waits} {'wait' if row.waits == BOTH else 'waits'} for {row.signal}: {row.expected}{seen}"
 
 
 def alarm_lines(runoff: Runoff) -> tuple[str, ...]:

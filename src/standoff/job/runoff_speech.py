@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator
 
 from standoff.job.amounts import hours, many
-from standoff.job.caution import LOCKOUT
 from standoff.job.runoff import (
     ALARMS,
     BARS,
@@ -26,10 +25,12 @@ from standoff.site.acceptance import Decision, Plan, RowPlan
 from standoff.site.reliability import reached_confidence
 
 CAUTION = (
-    f"{LOCKOUT} In a run-off the pair runs at speed with nobody beside it: guards closed and interlocked (ISO 23125 for turning"
-    " machines), nobody in line with a bar or a remnant that may be thrown out, the bar supported over its whole length."
+    "Before anyone reaches in: stop both machines and follow the lockout procedure (in the US 29 CFR 1910.147)."
+    " In a run-off the pair runs at speed with nobody beside it: guards closed and interlocked (ISO 23125, 29 CFR 1910.212), nobody"
+    " in line with a bar or a remnant that may be thrown out, the bar supported over its whole length: it can whip."
     " Cutting oil and its mist burn, chips and worn tools light them (ISO 19353): whether it may run alone is decided by its"
-    " protection against fire and the risk assessment at the machine, not by bars that were counted."
+    " protection against fire, the makers' manuals, your local code and the risk assessment at the machine, not by bars that were"
+    " counted: an accepted run-off is no release."
 )
 
 PASSING_SHARES = (0.5, 0.8, 0.9, 0.95, 0.99)
@@ -98,6 +99,8 @@ def _run_name(runoff: Runoff, run: RunStanding) -> str:
 def _count(run: RunStanding) -> str:
     state, thing = run.state, _thing(run.plan, 2)
     valid = state.clean + state.stopped
+    if valid == 1:
+        return f"the only {_thing(run.plan, 1)} so far {'ran clean' if state.clean else 'was stopped'}"
     return f"{state.clean} of {valid} {thing} ran clean" if valid else "nothing has run yet"
 
 
@@ -230,8 +233,8 @@ def interval_line(run: RunStanding) -> str:
         return "no bar has run: nothing is shown yet"
     bars, share = run.state.clean + run.state.stopped, run.plan.wanted_share
     told = (
-        f"by {many(bars, _thing(run.plan, 1))}, {_number(run.state.stopped)} stopped: between {_hundred(interval.least_share)}"
-        f" and {_hundred(interval.greatest_share)} run clean ({_confidence(run.plan)}, as if their number had been agreed before)"
+        f"by {many(bars, _thing(run.plan, 1))}, {_number(run.state.stopped) if run.state.stopped else 'none'} stopped: between"
+        f" {_hundred(interval.least_share).removesuffix(' of 100')} and {_hundred(interval.greatest_share)} run clean ({_confidence(run.plan)}, as if their number had been agreed before)"
     )
     if share is None:
         return told
