@@ -90,6 +90,10 @@ class Workbench:
         self._sheets = Shelf[Sheet](most=128)
         self._judged = Shelf[Judged](most=5000)
 
+    def now(self) -> datetime:
+        """What the clock says."""
+        return self._clock()
+
     def close(self) -> None:
         """Let go of the store."""
         self._store.close()

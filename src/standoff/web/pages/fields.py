@@ -14,6 +14,7 @@ from standoff.desk.asked import SHAPING
 from standoff.desk.cycle_page import cycle_form
 from standoff.desk.history_page import is_field
 from standoff.desk.names import page_of
+from standoff.desk.runoff_page import runoff_form
 from standoff.desk.speed_page import speed_form
 from standoff.desk.stock_page import stock_form
 from standoff.desk.survey import begin_zero_check, one_field, survey_view
@@ -26,7 +27,12 @@ from standoff.web.forms import entry_of, everything, number_of, told, whole
 from standoff.web.pages.shell import bench, job_id, steps, title_of
 
 ZERO_CHECK = "zero-check"
-FORMS: Mapping[str, Callable[[Sheet], Any]] = {"speed": speed_form, "cycle": cycle_form, "stock": stock_form}
+FORMS: Mapping[str, Callable[[Sheet], Any]] = {
+    "speed": speed_form,
+    "cycle": cycle_form,
+    "stock": stock_form,
+    "runoff": runoff_form,
+}
 """The fields of each page after the survey."""
 
 
