@@ -27,7 +27,7 @@ COUNTED = frozenset({Cause.LOADER, Cause.BAR, Cause.LATHE})
 
 
 def measured(*remnants_mm: float, bars: Sequence[int] = (), **further: float | None) -> Remnants:
-    """The remnants of consecutive bars, or of those given; predicted 200 mm, u 1.5 mm, at most 210 mm."""
+    """The remnants of consecutive bars, or of those given; predicted 200 mm (any: 196 to 204.5), u 1.5 mm, at most 210."""
     told: dict[str, float | None] = {"predicted_mm": 200.0, "longest_mm": 210.0, **further}
     return Remnants(
         run="chucker, 1 in aluminium",
@@ -36,6 +36,7 @@ def measured(*remnants_mm: float, bars: Sequence[int] = (), **further: float | N
         chart=control_chart(remnants_mm) if len(remnants_mm) > 1 else None,
         predicted_mm=told["predicted_mm"],
         predicted_u_mm=1.5 if told["predicted_mm"] is not None else 0.0,
+        any_mm=(196.0, 204.5) if told["predicted_mm"] is not None else None,
         longest_mm=told["longest_mm"],
     )
 
@@ -106,7 +107,7 @@ def test_remnants_lie_at_their_lengths(arrangement: Arrangement, units: str, uni
         ("runoff-agreed", 210.0),
     }
     (band,) = [s.box for s in scene.shapes if isinstance(s, Rect) and s.style == "speed-band" and s.layer == "band"]
-    assert [origin + slope * y for y in (band.bottom, band.top)] == pytest.approx([197.0, 203.0])
+    assert [origin + slope * y for y in (band.bottom, band.top)] == pytest.approx([196.0, 204.5])
 
 
 def test_bars_without_a_remnant_leave_a_gap() -> None:

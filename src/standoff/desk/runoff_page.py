@@ -40,6 +40,7 @@ from standoff.job.runoff_speech import (
     proof_lines,
     run_sentence,
     run_title,
+    weakest_line,
 )
 from standoff.job.runoff_tables import STOP_CAUSES as CAUSES
 from standoff.site.acceptance import Decision
@@ -121,6 +122,7 @@ class RunoffView:
     sign: Sign = SIGNS[Decision.NOT_YET]
     where: str = ""
     spoken: str = ""
+    shows: str = ""
     open: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     runs: tuple[RunView, ...] = ()
@@ -171,7 +173,8 @@ def runoff_view(sheet: Sheet, log: Sequence[LogLine], *, bar: str = "", run: str
         names=names,
         sign=SIGNS[runoff.decision],
         where=_where(job),
-        spoken=headline(runoff),
+        spoken=headline(runoff).removesuffix(weakest_line(runoff)).strip(),
+        shows=weakest_line(runoff) if runoff.decision is not Decision.FAILED else "",
         open=sentences(open_lines(runoff)),
         notes=sentences([*notice_lines(runoff), *(_lost(refused) for refused in runoff.refused)]),
         runs=tuple(_run_view(one, job.units) for one in runoff.runs),
@@ -179,7 +182,7 @@ def runoff_view(sheet: Sheet, log: Sequence[LogLine], *, bar: str = "", run: str
         bars=bars[:MOST_BARS],
         bars_more=max(len(bars) - MOST_BARS, 0),
         measured=measured,
-        figures=measured.figures if measured else tuple(Figure(*asked, "") for asked in ASKED),
+        figures=measured.figures if measured else tuple(Figure(*one, "") for one in ASKED),
         asked_for=asked is not None,
         proofs=_proofs(runoff),
         signals_told=sentences([signal_sentence(runoff)])[0],
@@ -224,7 +227,7 @@ def _run_view(run: RunStanding, units: Units) -> RunView:
         name=run.name,
         title=run_title(run).partition(": ")[2] or run_title(run),
         sign=RUN_SIGNS[run.state.judgement.decision],
-        told=sentences([run_sentence(run), interval_line(run)]),
+        told=sentences([run_sentence(run), *([interval_line(run)] if run.state.interval else [])]),
         strip=_drawn(lambda arrangement: tally_strip(run.state, run.agreement, arrangement=arrangement)),
         chart=None if found is None else _drawn(lambda arrangement: remnant_chart(found, units=units, arrangement=arrangement)),
         measured=sentences([*remnant_lines(run, units), *length_lines(run, units), *change_lines(run)]),
@@ -244,6 +247,7 @@ def _remnants(run: RunStanding) -> Remnants | None:
         chart=found.chart,
         predicted_mm=None if predicted is None else predicted.mean_mm,
         predicted_u_mm=0.0 if predicted is None else predicted.u_mm,
+        any_mm=None if predicted is None else (predicted.shortest_mm, predicted.longest_mm),
         longest_mm=run.plan.agreed.remnant_at_most_mm,
     )
 
@@ -254,14 +258,23 @@ def _drawn(draw: Callable[[Arrangement], Scene]) -> Drawn:
 
 def _proofs(runoff: Runoff) -> tuple[Proof, ...]:
     """What each plan proves, runs with the same plan together."""
-    groups: dict[tuple[str, ...], list[RunPlan]] = {}
-    for run in runoff.runs:
-        groups.setdefault((plan_line(run.plan), *proof_lines(run.plan)), []).append(run.plan)
-    return tuple(_proof(told, plans) for told, plans in groups.items())
+    groups: dict[Power, list[RunPlan]] = {}
+    for plan in (run.plan for run in runoff.runs):
+        power = Power(
+            plan=plan.plan,
+            confidence_share=plan.confidence_share,
+            wanted_share=plan.wanted_share,
+            wanted_plan=plan.wanted,
+        )
+        groups.setdefault(power, []).append(plan)
+    return tuple(_proof(power, plans) for power, plans in groups.items())
 
 
-def _proof(told: tuple[str, ...], plans: Sequence[RunPlan]) -> Proof:
-    plan = plans[0]
-    power = Power(plan=plan.plan, confidence_share=plan.confidence_share, wanted_share=plan.wanted_share, wanted_plan=plan.wanted)
-    names = ", ".join(one.agreed.name for one in plans)
+def _proof(power: Power, plans: Sequence[RunPlan]) -> Proof:
+    """What holds for all runs once, what holds for one of them with its name."""
+    lines = [(plan_line(plan), *proof_lines(plan)) for plan in plans]
+    told = [line for line in lines[0] if all(line in other for other in lines)]
+    for plan, own in zip(plans, lines, strict=True):
+        told += [f"{plan.agreed.name}: {line}" for line in own if line not in told]
+    names = ", ".join(plan.agreed.name for plan in plans)
     return Proof(names, sentences(told), _drawn(lambda arrangement: power_chart(power, arrangement=arrangement)))

@@ -19,14 +19,14 @@ KINDS: Mapping[str, str] = {OK: "fits", NOT_OK: "clash", NOT_TESTED: "open"}
 NEVER = datetime.min.replace(tzinfo=UTC)
 
 ASKED = (
-    ("remnant", "Remnant", "as it dropped, end to end"),
-    ("bar_length", "Bar before loading", "makes the prediction this bar's own"),
-    ("first_part", "First part", "its finished length"),
-    ("end_part", "Last part", "made near the bar's end"),
-    ("change", "Bar change", "such as 38 s"),
-    ("note", "Note", ""),
+    ("remnant", "Remnant"),
+    ("bar_length", "Bar before loading"),
+    ("first_part", "First part"),
+    ("end_part", "Last part of the bar"),
+    ("change", "Bar change"),
+    ("note", "Note"),
 )
-"""What may be measured of a bar: field, title, and how."""
+"""What may be measured of a bar: field and title."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,6 @@ class Figure:
 
     field: str
     title: str
-    how: str
     text: str
 
 
@@ -112,7 +111,7 @@ def _taken_back(bar: RunoffBarTable, first: str, tapped: Collection[str]) -> Bar
 
 
 def _figures(bar: RunoffBarTable) -> tuple[Figure, ...]:
-    return tuple(Figure(field, title, how, _typed(bar, field)) for field, title, how in ASKED)
+    return tuple(Figure(field, title, _typed(bar, field)) for field, title in ASKED)
 
 
 def _typed(bar: RunoffBarTable, field: str) -> str:

@@ -12,7 +12,9 @@ from types import MappingProxyType
 from typing import Any
 
 from standoff.desk.workbench import Workbench
-from standoff.errors import Problem
+from standoff.errors import Problem, StandoffError
+from standoff.job.placement import place
+from standoff.job.runoff import sheet_rows
 from standoff.job.runoff_log import BAR, KINDS, MEASURED, MEASURES, SIGNAL, UNDO, Line, line_problems
 from standoff.job.runoff_times import moment_text
 from standoff.store.records import LogLine
@@ -91,7 +93,11 @@ def count_tap(desk: Workbench, job_id: str, tap: Tap) -> LogLine | NotCounted:
     if sheet.left_out(*NEEDED_TABLES):
         return NotCounted("What is agreed or run is being changed and is not complete: the tap waits for it.", waits=True)
     contents = {**({"at": moment_text(now)} if tap.kind == BAR else {}), **tap.contents}
-    problems = line_problems(sheet.job, Line(tap.key, tap.kind, contents), lines_of(log), now=now)
+    try:
+        rows = sheet_rows(place(sheet.job)) if tap.kind == SIGNAL else None
+    except StandoffError as refused:
+        return NotCounted(f"The signal test sheet cannot be made as the parts are now: {refused}", waits=True)
+    problems = line_problems(sheet.job, Line(tap.key, tap.kind, contents), lines_of(log), now=now, rows=rows)
     if problems:
         return NotCounted(" ".join(_told(problem) for problem in problems), waits=False)
     return desk.log(job_id, tap.kind, contents, tap.key)

@@ -22,7 +22,7 @@ from standoff.units import Units
 RADIUS: Px = 5.0
 """Of a dot."""
 COVERAGE = 2.0
-"""The band of the prediction reaches so many standard uncertainties to either side: about 95 % (JCGM 100:2008, 6.2)."""
+"""The prediction is told with so many standard uncertainties to either side: about 95 % (JCGM 100:2008, 6.2)."""
 FAR = 3.0
 """What lies this many heights of the rest away is told and not drawn."""
 LABEL_SHARE = 0.34
@@ -33,7 +33,8 @@ LABEL_SHARE = 0.34
 class Remnants:
     """The measured remnants of one run. `bars` are the places of the measured bars in the run, from 1; `chart` is None below two.
 
-    `predicted_mm` and `longest_mm` are None where nothing was predicted or agreed.
+    `predicted_mm` is the mean that the survey predicts and `any_mm` from where to where it allows the remnant of any bar;
+    they and `longest_mm` are None where nothing was predicted or agreed.
     """
 
     run: str
@@ -42,6 +43,7 @@ class Remnants:
     chart: ControlChart | None
     predicted_mm: float | None
     predicted_u_mm: float
+    any_mm: tuple[float, float] | None
     longest_mm: float | None
 
 
@@ -104,7 +106,7 @@ def _levels(found: Remnants, units: Units) -> list[Level]:
             for words, value_mm in (("upper", chart.upper), ("lower", chart.lower))[: 2 if chart.lower > 0.0 else 1]:
                 levels.append(Level(value_mm, f"{words} limit {fine_length(value_mm, units)}", "runoff-limit"))
     if found.predicted_mm is not None:
-        levels.append(Level(found.predicted_mm, f"predicted {predicted_words(found, units)}", "runoff-predicted"))
+        levels.append(Level(found.predicted_mm, f"predicted on the average {predicted_words(found, units)}", "runoff-predicted"))
     if found.longest_mm is not None:
         levels.append(Level(found.longest_mm, f"agreed at most {exact_length(found.longest_mm, units)}", "runoff-agreed"))
     return sorted(levels, key=lambda level: -level.value_mm)
@@ -120,35 +122,38 @@ def predicted_words(found: Remnants, units: Units) -> str:
 
 def _in_sight(found: Remnants, levels: Sequence[Level]) -> tuple[list[Level], list[Level]]:
     """The lines near the measured values, and those too far away to be drawn with them."""
+    low_mm, high_mm = _near_mm(found, levels)
+    seen = [level for level in levels if low_mm <= level.value_mm <= high_mm]
+    return seen, [level for level in levels if level not in seen]
+
+
+def _near_mm(found: Remnants, levels: Sequence[Level]) -> tuple[float, float]:
+    """From where to where something is near enough to be drawn with what was measured. [mm]"""
     near = [*found.remnants_mm, *(level.value_mm for level in levels if level.style in ("runoff-mean", "runoff-limit"))]
     low_mm, high_mm = min(near), max(near)
-    far_mm = FAR * max(high_mm - low_mm, 0.05 * high_mm, 4.0 * found.predicted_u_mm)
-    seen = [level for level in levels if low_mm - far_mm <= level.value_mm <= high_mm + far_mm]
-    return seen, [level for level in levels if level not in seen]
+    far_mm = FAR * max(high_mm - low_mm, 0.05 * high_mm, COVERAGE * found.predicted_u_mm)
+    return low_mm - far_mm, high_mm + far_mm
+
+
+def _any_mm(found: Remnants) -> tuple[float, float] | None:
+    """Where the survey allows the remnant of any bar, if that is near enough to be drawn. [mm]"""
+    low_mm, high_mm = _near_mm(found, _levels(found, "mm"))
+    if found.any_mm is None or found.any_mm[0] < low_mm or found.any_mm[1] > high_mm:
+        return None
+    return found.any_mm
 
 
 def _values_mm(found: Remnants, levels: Sequence[Level]) -> tuple[float, ...]:
     """Everything that the scale has to hold."""
-    band = [
-        level.value_mm + side * COVERAGE * found.predicted_u_mm
-        for level in levels
-        if level.style == "runoff-predicted"
-        for side in (-1.0, 1.0)
-    ]
-    return (*found.remnants_mm, *(level.value_mm for level in levels), *band)
+    return (*found.remnants_mm, *(level.value_mm for level in levels), *(_any_mm(found) or ()))
 
 
 def _band(found: Remnants, ground: Ground) -> Iterator[Shape]:
-    """How well the prediction is known."""
-    if found.predicted_mm is None or not ground.least_mm <= found.predicted_mm <= ground.most_mm or found.predicted_u_mm <= 0.0:
+    """Where the remnant of any bar lies, by the survey."""
+    any_mm = _any_mm(found)
+    if any_mm is None:
         return
-    half_mm = COVERAGE * found.predicted_u_mm
-    box = Box(
-        left=ground.left,
-        top=ground.y(found.predicted_mm + half_mm),
-        right=ground.right,
-        bottom=ground.y(found.predicted_mm - half_mm),
-    )
+    box = Box(left=ground.left, top=ground.y(any_mm[1]), right=ground.right, bottom=ground.y(any_mm[0]))
     yield Rect(box, "speed-band", "band")
     for y in (box.top, box.bottom):
         yield Line((box.left, y), (box.right, y), "speed-band-edge", "band")
@@ -200,8 +205,8 @@ def _entries(found: Remnants, levels: Sequence[Level]) -> list[Entry]:
     """What every mark means."""
     entries = [Entry(_dotted, "remnant as measured")]
     entries += [Entry(ruled(level.style), level.words) for level in levels]
-    if found.predicted_mm is not None and found.predicted_u_mm > 0.0:
-        entries.append(Entry(banded, "how well the prediction is known (two standard uncertainties)"))
+    if _any_mm(found) is not None:
+        entries.append(Entry(banded, "where the survey allows the remnant of any bar"))
     if found.chart is not None and found.chart.findings:
         entries.append(Entry(_squared, "stands out: see below"))
     return entries
