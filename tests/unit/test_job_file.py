@@ -11,6 +11,7 @@ from standoff.desk.papers import write_whole
 from standoff.errors import CODES, JobFileError, MissingFileError, Problem, StandoffError
 from standoff.job.demonstration import text_of
 from standoff.job.file import LARGEST_BYTES, field_path, file_text, parse_job, read_draft, read_job
+from tests.runoffs import OTHER_CODES, RUNOFF_MISTAKES
 from tests.texts import FIXED, SLIDING, altered, named, problems, without_table
 from tests.turning import BAR_MISTAKES, PART_MISTAKES
 
@@ -126,7 +127,7 @@ def test_every_code_is_provoked() -> None:
     """A code of files, keys and values that neither a test of this file nor one of the bars provokes is new or of no use."""
     tables = [set(MISTAKES), set(LENGTHS), set(OTHERS), set(BAR_MISTAKES)]
     assert sum(map(len, tables)) == len(set().union(*tables))
-    of_parts = {code for code, _, _ in PART_MISTAKES}
+    of_parts = {code for code, _, _ in (*PART_MISTAKES, *RUNOFF_MISTAKES)} | set(OTHER_CODES)
     assert set().union(*tables) | of_parts == {code for code in CODES if not code.startswith(OF_THE_STORE)}
 
 

@@ -171,7 +171,8 @@ def signal_lines(runoff: Runoff) -> tuple[str, ...]:
 def _signal(signal: SignalStanding) -> str:
     row = signal.row
     seen = f" ({', '.join(word for word in (signal.note, signal.by) if word)})" if signal.note or signal.by else ""
-    return f"[{signal.result}] {row.id}: {row.when}: {row.do}; {row.waits} {'wait' if row.waits == BOTH else 'waits'} for {row.signal}: {row.expected}{seen}"
+    wait = "wait" if row.waits == BOTH else "waits"
+    return f"[{signal.result}] {row.id}: {row.when}: {row.do}; {row.waits} {wait} for {row.signal}: {row.expected}{seen}"
 
 
 def alarm_lines(runoff: Runoff) -> tuple[str, ...]:

@@ -26,8 +26,8 @@ from standoff.site.reliability import reached_confidence
 
 CAUTION = (
     "Before anyone reaches in: stop both machines and follow the lockout procedure (in the US 29 CFR 1910.147)."
-    " In a run-off the pair runs at speed with nobody beside it: guards closed and interlocked (ISO 23125, 29 CFR 1910.212), nobody"
-    " in line with a bar or a remnant that may be thrown out, the bar supported over its whole length: it can whip."
+    " In a run-off the pair runs at speed with nobody beside it: guards closed and interlocked (ISO 23125, 29 CFR 1910.212),"
+    " nobody in line with a bar or a remnant that may be thrown out, the bar supported over its whole length: it can whip."
     " Cutting oil and its mist burn, chips and worn tools light them (ISO 19353): whether it may run alone is decided by its"
     " protection against fire, the makers' manuals, your local code and the risk assessment at the machine, not by bars that were"
     " counted: an accepted run-off is no release."
@@ -232,9 +232,11 @@ def interval_line(run: RunStanding) -> str:
     if interval is None:
         return "no bar has run: nothing is shown yet"
     bars, share = run.state.clean + run.state.stopped, run.plan.wanted_share
+    stopped = _number(run.state.stopped) if run.state.stopped else "none"
+    least, greatest = _hundred(interval.least_share).removesuffix(" of 100"), _hundred(interval.greatest_share)
     told = (
-        f"by {many(bars, _thing(run.plan, 1))}, {_number(run.state.stopped) if run.state.stopped else 'none'} stopped: between"
-        f" {_hundred(interval.least_share).removesuffix(' of 100')} and {_hundred(interval.greatest_share)} run clean ({_confidence(run.plan)}, as if their number had been agreed before)"
+        f"by {many(bars, _thing(run.plan, 1))}, {stopped} stopped: between {least} and {greatest} run clean"
+        f" ({_confidence(run.plan)}, as if their number had been agreed before)"
     )
     if share is None:
         return told
