@@ -75,9 +75,8 @@ def headline(runoff: Runoff) -> str:
 
 
 def _accepted(runoff: Runoff) -> str:
-    if len(runoff.runs) == 1:
-        return "the run passed what was agreed"
-    return f"all {_number(len(runoff.runs))} runs passed what was agreed"
+    words = {1: "the run", 2: "both runs"}
+    return f"{words.get(len(runoff.runs), f'all {_number(len(runoff.runs))} runs')} passed what was agreed"
 
 
 def _failure(runoff: Runoff, clause: Clause) -> str:
