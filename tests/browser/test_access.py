@@ -91,6 +91,12 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         type_into(page, "parts[0].length", "11 ft")
         type_into(page, "parts[1].cut_off_width", "9 in")
 
+    def run_off() -> None:
+        copy_of(page, "Axle cell")
+        page.goto(address(page, f"/jobs/{job_of(page)}/runoff"))
+        page.locator("#tap-loader").click()
+        expect(page.locator("#runoff-bars tbody tr")).to_have_count(1)
+
     return {
         "jobs": go("/jobs"),
         "nothing found": go("/jobs?search=nowhere"),
@@ -100,6 +106,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "no mark yet": lambda: page.goto(page.url.replace("/placement", "/move")),
         "no speed yet": lambda: page.goto(page.url.replace("/move", "/speed")),
         "no cycle yet": lambda: page.goto(page.url.replace("/speed", "/cycle")),
+        "no run-off yet": lambda: page.goto(page.url.replace("/cycle", "/runoff")),
         "survey with faults": with_faults,
         "sheet to print": to_print,
         "history": lambda: page.goto(page.url.replace("/survey/blank", "/history")),
@@ -113,6 +120,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "bar cycle that fails": cycle("Spoke-nipple cell", at="511"),
         "no part yet": cycle("Spacer cell"),
         "parts with faults": parts_with_faults,
+        "run-off": run_off,
         "not there": go("/jobs/nowhere/survey"),
     }
 
@@ -150,7 +158,7 @@ def test_every_page_fits_the_screen(entered: Callable[..., Page], watch: Any, wi
     assert found == {}
 
 
-@pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle"])
+@pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle", "runoff"])
 def test_what_is_printed(page: Page, name: str) -> None:
     """On paper is no navigation and no button, nothing is wider than the page; drawing and lines to write are there."""
     copy_of(page, "Axle cell")

@@ -185,6 +185,15 @@
   // The answer anew, without touching what somebody is in the middle of.
   const inHand = (part) => part.contains(document.activeElement) && document.activeElement.matches("input, select, textarea");
   const dirty = (part) => [...part.querySelectorAll("input:not([type=hidden]):not([type=radio])")].some((one) => one.value !== one.defaultValue);
+  // What is being typed is not moved either: a field that leaves the page would be taken as left.
+  const typedIn = (part) => [...part.querySelectorAll("[data-kept]")].some((kept) => inHand(kept) || dirty(kept));
+  function replace(old, part) {
+    if (!typedIn(old)) { old.replaceWith(part); return; }
+    for (const child of [...old.children]) {
+      const fresh = child.id && [...part.children].find((one) => one.id === child.id);
+      if (fresh && !typedIn(child)) child.replaceWith(fresh);
+    }
+  }
   async function renew() {
     renewing?.abort();
     const mine = renewing = new AbortController();
@@ -198,10 +207,7 @@
         const part = fresh.getElementById(old.id);
         if (!part) continue;
         for (const open of old.querySelectorAll("details[open][id]")) part.querySelector("#" + CSS.escape(open.id))?.setAttribute("open", "");
-        for (const kept of old.querySelectorAll("[data-kept]")) {
-          if (inHand(kept) || dirty(kept)) part.querySelector("#" + CSS.escape(kept.id))?.replaceWith(kept);
-        }
-        old.replaceWith(part);
+        replace(old, part);
       }
       tester();
       page.dataset.lines = fresh.getElementById("runoff-said")?.dataset.lines || page.dataset.lines;
