@@ -9,6 +9,7 @@ from standoff.job.cycle_guide import CYCLE_TABLES
 from standoff.job.field import kind_of
 from standoff.job.guide import WALKS, defined_of, pattern_of, step_of, turned_mm, walk_of
 from standoff.job.names import STATION_NAMES
+from standoff.job.runoff_guide import RUNOFF_TABLES
 from standoff.job.step import Defined
 from standoff.job.stock_guide import STOCK_TABLES
 from standoff.reading import SOURCES
@@ -94,6 +95,8 @@ def test_a_field_off_the_walk_stands_for_itself() -> None:
         *((table, "speed") for table in BAR_TABLES),
         *((table, "cycle") for table in CYCLE_TABLES),
         *((table, "stock") for table in STOCK_TABLES),
+        *((table, "runoff") for table in RUNOFF_TABLES),
+        ("runoff_runs[1].speed", "runoff"),
         *((f"{table}[0]", "speed") for table in BAR_TABLES if table not in ("feed", "bar_rules")),
     ],
 )
@@ -108,4 +111,5 @@ def test_what_has_a_default_says_so() -> None:
     assert "Empty: 1 kN/mm " in step_of("bar_rules.pusher_stiffness").how
     assert "Empty: 1/8 in." in step_of("parts[1].cut_off_width").how
     assert "Empty: 0 in." in step_of("cycle.into_collet").how
+    assert "Empty: 5 (ours)." in step_of("runoff.bars_in_row").how
     assert "guide tube 2 kN/mm" in step_of("supports[2].stiffness").how

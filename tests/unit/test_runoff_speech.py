@@ -244,6 +244,18 @@ def test_notices() -> None:
     assert notice_lines(run_off()) == ()
 
 
+@pytest.mark.parametrize(
+    ("rpm", "mode", "told"), [(6001, None, True), (6000, None, False), (6001, "guide-bushing", True), (6001, "chucker", False)]
+)
+def test_a_run_faster_than_a_maker_allows(rpm: int, mode: str | None, told: bool) -> None:
+    """The makers' limits of that mode are held against the agreed speed."""
+    where = f'mode = "{mode}"\n' if mode else ""
+    limit = f'[[speed_limits]]\nof = "collet"\nspeed = "6000 rpm"\n{where}'
+    lines = notice_lines(run_off(changes={"runoff_runs[0].speed": f'"{rpm} rpm"'}, more=limit))
+    mine = [line for line in lines if "collet" in line]
+    assert mine == (["pins: 6001 rpm is more than the greatest speed of the collet, 6000 rpm"] if told else [])
+
+
 def test_the_caution_names_what_can_hurt_and_who_decides() -> None:
     """Lockout, guards, whip, fire; the manuals, the code and the risk assessment decide; nothing is called safe."""
     for word in (

@@ -151,6 +151,12 @@ def _bar(job: Job, name: str | None) -> tuple[str, float]:
     return found.name, found.length[0].value_mm if found.length else longest_bar_mm(job)
 
 
+def over_limits(job: Job, run: AgreedRun) -> tuple[tuple[str, float], ...]:
+    """The makers' greatest speeds that a run's speed exceeds, as (whose, rpm). What limits the bar itself, bar speed says."""
+    limits = (limit for limit in job.tables.speed_limits if limit.mode in (None, run.run.mode))
+    return tuple((limit.of, limit.speed) for limit in limits if run.speed_rpm is not None and run.speed_rpm > limit.speed)
+
+
 def run_plan(job: Job, run: AgreedRun) -> RunPlan:
     """The plan of one run, and what passing it shows."""
     table = job.tables.runoff

@@ -18,7 +18,7 @@ from standoff.job.runoff import (
     Runoff,
     RunStanding,
 )
-from standoff.job.runoff_plan import Rule, RunPlan
+from standoff.job.runoff_plan import Rule, RunPlan, over_limits
 from standoff.job.speech import listed
 from standoff.model.state import FIXED
 from standoff.site.acceptance import Decision, Plan, RowPlan
@@ -255,6 +255,11 @@ def notice_lines(runoff: Runoff) -> tuple[str, ...]:
     if runoff.early:
         told = "ran before the day of the agreement: a plan agreed on after bars were seen shows less than it says"
         lines.append(f"{many(runoff.early, 'bar')} {told}")
+    lines += [
+        f"{run.name}: {run.plan.agreed.speed_rpm:.0f} rpm is more than the greatest speed of the {whose}, {limit_rpm:.0f} rpm"
+        for run in runoff.runs
+        for whose, limit_rpm in over_limits(runoff.job, run.plan.agreed)
+    ]
     short = [(run.name, key) for run in runoff.runs for key in run.too_short]
     lines += [f"{name}: the length of bar {key} does not hold one part and is not used" for name, key in short]
     return tuple(lines)
