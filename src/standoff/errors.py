@@ -104,6 +104,7 @@ CODES: Mapping[str, str] = MappingProxyType(
         "share-range": "a share beyond what is ever advised",
         "support-kind": "a key that does not go with the kind of support",
         "site-check": "a reading on site that does not say what is needed of it",
+        "level-open": "readings that leave open where the loader lies",
         "store-newer": "a database made by a newer version of the program",
         "store-foreign": "a database of another program",
         "store-damaged": "a database whose contents cannot be read",

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum
 
 from standoff.errors import UsageError
 from standoff.job.job import Job
@@ -34,6 +35,15 @@ UNLIMITED_MM = 1e6
 """A travel that was not stated: nothing is checked against it."""
 
 STATED = "as stated in the job"
+
+
+class Outcome(Enum):
+    """The answer in one word; the value is the contract's."""
+
+    IN_LINE = "in-line"
+    BETTER = "in-line-if-measured-better"
+    NOT = "not-in-line"
+    UNTOLD = "not-told"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,13 +119,22 @@ class Level:
         return self.last.now.grade if self.last is not None and self.last.now is not None else None
 
     @property
-    def in_line(self) -> bool:
-        """Whether nothing is left to be moved: within, sideways read, readings agreeing, tightening within."""
+    def outcome(self) -> Outcome:
+        """The answer in one word.
+
+        A centre height out of range stands in the way only where the axis was not found in line; a change on tightening beyond
+        its tolerance means that the frame was forced. What was not read, or contradicts itself, is never called in line.
+        """
         last = self.last
-        if last is None or last.alignment is None or self.grade != "within":
-            return False
-        changes = [c.grade for t in self.tightened for c in (t.upright, t.sideways) if c is not None]
-        return last.sideways_read and last.alignment.fit.consistent and not last.unclosed and "outside" not in changes
+        if last is None or last.alignment is None:
+            return Outcome.UNTOLD
+        changes = [change.grade for one in self.tightened for change in (one.upright, one.sideways) if change is not None]
+        if self.grade == "outside" or "outside" in changes:
+            return Outcome.NOT
+        sure = self.grade == "within" and last.sideways_read and last.alignment.fit.consistent and not last.unclosed
+        if not sure and self.ground.height is not None and self.ground.height.grade == "outside":
+            return Outcome.NOT
+        return Outcome.IN_LINE if sure else Outcome.BETTER
 
     def read_at_one_position(self, one: Round) -> tuple[str, ...]:
         """What travels, headstock or loader, and was read at one position of its travel only."""
