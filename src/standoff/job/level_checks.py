@@ -200,11 +200,9 @@ def _stood(draft: JobFile, row: SweepTable | LineReadingTable, path: str, modes:
     if fixed and row.headstock == "front limit":
         expected = "none: a fixed headstock does not travel"
         yield _problem("headstock-modes", f"{path}.headstock", f'"{row.headstock}"', expected, "leave it out")
-    if row.loader == "shifted":
-        mode = next((mode for mode in lathe.modes if row.mode in (None, mode.name)), None)
-        if fixed or (mode is not None and mode.loader_shift is None):
-            expected = "standing: the loader does not shift in this mode"
-            yield _problem("reading-kind", f"{path}.loader", '"shifted"', expected, "leave it out, or name the mode that shifts")
+    if row.loader == "shifted" and (fixed or all(mode.loader_shift is None for mode in lathe.modes)):
+        expected = "standing: the loader shifts in no mode"
+        yield _problem("reading-kind", f"{path}.loader", '"shifted"', expected, "leave it out, or write loader_shift of the mode")
 
 
 def _level(level: LevelTable, path: str) -> Iterator[Problem]:

@@ -41,7 +41,7 @@ def _placed(table: str) -> tuple[Step, Step, Step]:
     return (
         Step(f"{table}[i].headstock", "Headstock at", "Empty: the rear limit. Read at both: the spindle may climb or wander."),
         Step(f"{table}[i].loader", "Loader", "Empty: standing. Read it shifted too, where it shifts."),
-        Step(f"{table}[i].mode", "In the mode", "Whose limits or shift are meant. Empty: the first."),
+        Step(f"{table}[i].mode", "In the mode", "Whose limits are meant. Empty: the first."),
     )
 
 

@@ -68,8 +68,8 @@ class Stand:
     def _points(self) -> Iterator[Point]:
         first = min(self.modes, key=lambda mode: self._mm(mode.rear))
         last = max(self.modes, key=lambda mode: self._mm(mode.front))
-        back = self._state(first.name, "rear limit", "shifted")
-        forward = self._state(last.name, "front limit", "shifted")
+        back = State("rear limit", first.name, headstock=first.rear, shift=first.shift)
+        forward = State("front limit", last.name, headstock=last.front, shift=last.shift)
         if self.slides:
             yield self._point("adapter, headstock fully back", "adapter", back)
             yield self._point("adapter, headstock fully forward", "adapter", forward)
@@ -79,8 +79,7 @@ class Stand:
             yield self._point("main collet", "main-collet", back)
         standing = State("standing", None)
         if self.shifts:
-            farthest = max(self.modes, key=lambda mode: abs(self._mm(mode.shift)))
-            for name, state in (("standing", standing), ("shifted", State("shifted", None, shift=farthest.shift))):
+            for name, state in (("standing", standing), ("shifted", State("shifted", None, shift=self._farthest().shift))):
                 yield self._on_loader(f"nose clamp, loader {name}", "clamp", state)
         else:
             yield self._on_loader("nose clamp", "clamp", standing)
@@ -99,7 +98,12 @@ class Stand:
     def _state(self, mode: str | None, headstock: HeadstockAt, loader: LoaderAt) -> State:
         chosen = self.job.layout.mode(mode) if mode is not None else self.modes[0]
         at = chosen.rear if headstock == "rear limit" else chosen.front
-        return State(headstock, chosen.name, headstock=at, shift=chosen.shift if loader == "shifted" else NOTHING)
+        shifting = chosen if abs(self._mm(chosen.shift)) > _SAME_MM else self._farthest()
+        return State(headstock, chosen.name, headstock=at, shift=shifting.shift if loader == "shifted" else NOTHING)
+
+    def _farthest(self) -> Mode:
+        """The mode in which the loader is shifted farthest."""
+        return max(self.modes, key=lambda mode: abs(self._mm(mode.shift)))
 
     def _from_middle_mm(self, state: State) -> tuple[float, float]:
         """How far headstock and loader stand ahead of the middle of their travels. [mm]"""

@@ -36,8 +36,8 @@ LevelWay = Literal["across", "along"]
 
 ROUND = "round of readings in which it was taken: 1 as found, then 2, 3 ...; without it 1"
 HEADSTOCK = "where the headstock stood: rear limit or front limit; without it the rear limit"
-LOADER = "where the loader stood in its shift: standing or shifted; without it standing"
-MODE = "mode whose limits or shift are meant; without it the first"
+LOADER = "where the loader stood: standing, or shifted as in that mode (or the one that shifts farthest); without it standing"
+MODE = "mode whose limits are meant; without it the first"
 
 
 class FrameTable(Table):
