@@ -19,29 +19,29 @@ Changes = Mapping[str, str | None]
 
 FRAME = """
 [frame]
-axis_height = "1050 mm"
+axis_height = "1040 mm"
 
 [[feet]]
 name = "front left"
 behind_clamp = "200 mm"
-left = "350 mm"
+left = "360 mm"
 up = "12 mm"
 down = "6 mm"
 
 [[feet]]
 name = "front right"
 behind_clamp = "200 mm"
-left = "-350 mm"
+left = "-360 mm"
 
 [[feet]]
 name = "rear left"
 behind_clamp = "4200 mm"
-left = "350 mm"
+left = "360 mm"
 
 [[feet]]
 name = "rear right"
 behind_clamp = "4200 mm"
-left = "-350 mm"
+left = "-360 mm"
 
 [[side_screws]]
 name = "front screws"
@@ -109,13 +109,42 @@ above = "0 mm"
 left = "0.2 mm"
 """
 
+STILL = """
+[[levels]]
+way = "across"
+reading = "0.1 mm/m"
+turned = "-0.1 mm/m"
+
+[[sweeps]]
+surface = "bore"
+behind_clamp = "0 mm"
+top = "0 mm"
+left = "0 mm"
+bottom = "0.10 mm"
+right = "0.10 mm"
+bracket = "long bracket"
+
+[[sweeps]]
+surface = "bore"
+behind_clamp = "4000 mm"
+top = "0 mm"
+left = "0 mm"
+bottom = "0.10 mm"
+right = "0.10 mm"
+bracket = "long bracket"
+"""
+"""Round figures of a loader in line: at the right height, 0.05 mm left, rolled 0.1 mm/m."""
+
+LIFTED = STILL.replace('top = "0 mm"', 'top = "-0.10 mm"', 1).replace('bottom = "0.10 mm"', 'bottom = "0.20 mm"', 1)
+"""The same with the clamp 0.10 mm higher."""
+
 LEVELLED = SLIDING + FRAME + FOUND + READ
 
 MISTAKES: tuple[tuple[str, Changes, str], ...] = (
     ("name-twice", {"feet[1].name": '"front left"'}, "feet[1].name"),
     ("name-twice", {"side_screws[0].name": '"front left"'}, "side_screws[0].name"),
     ("name-twice", {"side_screws[1].name": '"front screws"'}, "side_screws[1].name"),
-    ("frame-shape", {"feet[1].left": '"350 mm"', "feet[3].left": '"350 mm"'}, "feet"),
+    ("frame-shape", {"feet[1].left": '"360 mm"', "feet[3].left": '"360 mm"'}, "feet"),
     ("frame-shape", {"side_screws[1].behind_clamp": '"200 mm"'}, "side_screws"),
     ("key-missing", {"frame.axis_height": None, "lathe.centre_height": None}, "feet"),
     ("key-missing", {"feet[2].behind_clamp": None}, "feet[2].behind_clamp"),

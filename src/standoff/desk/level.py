@@ -22,6 +22,7 @@ from standoff.job.level_lines import (
     tolerance_line,
     work_lines,
 )
+from standoff.job.level_plausible import level_questions
 from standoff.job.level_speech import headline, spoken
 from standoff.job.levels import Level, Outcome, Round, level_of
 from standoff.job.refusal import as_json
@@ -65,6 +66,7 @@ def level_text(level: Level, *, every_round: bool = False) -> str:
         standoff_line(level),
         tolerance_line(level.ground.tolerances, job.units),
     ]
+    lines += _block("Was this meant?", level_questions(level), "", apart=True)
     for one in shown:
         lines += ["", round_title(one), *_of_round(level, one)]
     lines += _block("What tightening changed", tightening_lines(level), "", apart=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from standoff.job.level_cautions import LEVEL_CAUTIONS
+from standoff.job.level_plausible import level_questions
 from standoff.job.level_work import WorkItem, next_of, standoff_again, work_of
 from standoff.job.levels import UNLIMITED_MM, Level, Round
 from standoff.site.axis import Miss, Pose
@@ -33,6 +34,7 @@ def level_contents(level: Level, *, program: str) -> dict[str, Any]:
         "tightening": [_tightened(one) for one in level.tightened],
         "work": [_item(item) for item in items],
         "next": None if following is None else following.task.id,
+        "questions": list(level_questions(level)),
         "cautions": [{"id": c.id, "text": c.text, "source": c.source} for c in LEVEL_CAUTIONS],
     }
 
