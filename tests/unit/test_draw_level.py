@@ -196,7 +196,7 @@ def test_the_side_view_is_to_scale_but_for_the_miss(arrangement: Arrangement) ->
     assert floor.start[1] - axis_y == pytest.approx(1000.0 * scale)
     assert lathe.left - middle(feet[1])[0] == pytest.approx(1000.0 * scale)
     times = float(re.search(r"drawn ([0-9.e+]+) times", re.sub(r"\s+", " ", said(scene)))[1])  # type: ignore[index]
-    lies = next(s for s in scene.shapes if isinstance(s, Path) and s.style == "loader")
+    lies = next(s for s in scene.shapes if isinstance(s, Path) and s.style == "trace")
     for (_, y), x_mm in zip(lies.points, (-4600.0, 0.0), strict=True):
         assert axis_y - y == pytest.approx(now.offset(Point("", x_mm)).upright.miss_mm * times * scale)
 

@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 from standoff.bar.materials import MATERIALS
 from standoff.bar.stock import groups
+from standoff.desk.level_asked import LEVEL_CHOICES, LEVEL_MODES, NAMED_IN
 from standoff.job.bar_tables import SUPPORT_KINDS, BarTable, Limiter
 from standoff.job.field import value_at
 from standoff.job.names import STATION_NAMES
@@ -54,6 +55,7 @@ CHOICES: Mapping[str, Choices] = {
     "parts[i].picked_off": (("true", "yes, it takes the last part"), ("false", "no")),
     "cycle.feed_stop": tuple((word, f"the {word}" if word != "stop" else "a stop") for word in get_args(FeedStop)),
     "cycle.ejection": tuple((word, word) for word in get_args(Ejection)),
+    **LEVEL_CHOICES,
 }
 """Fields answered by choosing, with the words for each answer."""
 
@@ -67,8 +69,11 @@ def choices_of(field: str, raw: Mapping[str, Any]) -> Choices:
         "speed_limits[i].mode",
         "site_checks[i].mode",
         "parts[i].mode",
+        *LEVEL_MODES,
     ):
         return tuple((name, name) for name in mode_names(raw))
+    if pattern in NAMED_IN:
+        return tuple((name, name) for name in _names(value_at(raw, NAMED_IN[pattern])))
     if pattern in ("site_checks[i].bar", "parts[i].bar"):
         return tuple((name, name) for name in _names(value_at(raw, "bars")))
     if pattern == "bars[i].straightness_group":

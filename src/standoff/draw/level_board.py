@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from standoff.draw.scene import Point, Px
 from standoff.site.frame import Foot, Frame, Move, Screw
@@ -50,6 +51,12 @@ class Scenery:
         """Rear and front end of what the loader's outline holds: its ends and all its feet [mm]."""
         places = [foot.x_mm for foot in self.frame.feet]
         return min(self.rear_mm, min(places) - SOLE_MM), max(self.front_mm, max(places) + SOLE_MM)
+
+    @property
+    def widest_gap_mm(self) -> float:
+        """The middle of the longest stretch along the loader without a foot, where its name has room [mm]."""
+        places = sorted({*self.ends_mm, *(foot.x_mm for foot in self.frame.feet)})
+        return max(((b - a, (a + b) / 2.0) for a, b in pairwise(places)))[1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -131,16 +131,8 @@ def _bodies(scenery: Scenery, board: Board, form: Format) -> Iterator[Shape]:
     yield Rect(loader, "loader", "loader")
     ends = board.point(rear_mm, 0.0), board.point(max(0.0, front_mm) + LATHE_MM, 0.0)
     yield Line(*ends, "axis", "axis")
-    yield from _named("loader", loader, board, form, "loader", _widest_gap_mm(scenery))
+    yield from _named("loader", loader, board, form, "loader", scenery.widest_gap_mm)
     yield from _named("lathe", lathe, board, form, "lathe", None)
-
-
-def _widest_gap_mm(scenery: Scenery) -> float:
-    """The middle of the longest stretch along the loader without a foot [mm]."""
-    rear_mm, front_mm = scenery.ends_mm
-    places = sorted({rear_mm, front_mm, *(foot.x_mm for foot in scenery.frame.feet)})
-    widest = max(range(len(places) - 1), key=lambda i: places[i + 1] - places[i])
-    return (places[widest] + places[widest + 1]) / 2.0
 
 
 def _named(word: str, box: Box, board: Board, form: Format, style: str, at_mm: float | None) -> Iterator[Text]:

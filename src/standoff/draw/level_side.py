@@ -19,12 +19,12 @@ from standoff.site.axis import Pose
 
 MOST_HIGH: Px = 300.0
 """The frame is drawn no higher than this above the floor."""
-SWING = 0.3
-"""The greatest miss is drawn at most so large a share of the height of the axis."""
 ROOM: Px = 4.0
 """So much a name leaves free in a body."""
 DEPTH_MM = 220.0
 """The loader's body is drawn so far above and below its axis, and the lathe's spindle so far around its own [mm]."""
+SWING_SHARE = 0.85
+"""The greatest miss is drawn at most so large a share of that."""
 
 
 def level_side(scenery: Scenery, now: Pose | None, after: Pose | None, *, title: str, arrangement: Arrangement) -> Scene:
@@ -40,9 +40,9 @@ def level_side(scenery: Scenery, now: Pose | None, after: Pose | None, *, title:
     shapes = [*_bodies(stage), *_feet(stage)]
     names, y = _names(stage)
     if now is not None:
-        shapes.append(Path(stage.axis_of(now), "loader", "axes"))
+        shapes.append(Path(stage.axis_of(now), "trace", "axes"))
     if after is not None:
-        shapes.append(Path(stage.axis_of(after), "mark", "axes"))
+        shapes.append(Path(stage.axis_of(after), "aim", "axes"))
     notes = [] if now is None else [f"The loader's axis is drawn {stage.times:g} times farther from the spindle's than it is."]
     legend, y = key(list(_entries(now, after)), notes, form, top=y + 0.4 * size)
     return Scene(
@@ -66,7 +66,7 @@ class _Stage:
         self.scale = min((right - left) / (self.reach_mm - self.rear_mm), MOST_HIGH / height_mm)
         self.left = left + (right - left - (self.reach_mm - self.rear_mm) * self.scale) / 2.0
         misses_mm = [abs(self._miss_mm(pose, x_mm)) for pose in poses for x_mm in (self.rear_mm, 0.0)]
-        self.times = round_factor(SWING * height_mm / max([*misses_mm, 1e-3]))
+        self.times = round_factor(SWING_SHARE * DEPTH_MM / max([*misses_mm, 1e-3]))
         over = max([*misses_mm, 0.0]) * self.times * self.scale
         self.axis = top + max(over + 10.0, DEPTH_MM * self.scale + 6.0)
         self.floor = self.axis + height_mm * self.scale
@@ -106,12 +106,14 @@ def _bodies(stage: _Stage) -> Iterator[Shape]:
 
 
 def _inside(name: str, box: Box, stage: _Stage) -> Iterator[Text]:
-    """A body's name in it, or the loader's below it where its body is too thin."""
+    """The lathe's name in it; the loader's below its body, in the widest stretch between its feet."""
     size = stage.form.size
     if text_width(name, size=size) + ROOM > box.right - box.left:
         return
-    base = box.bottom - 0.5 * size if box.bottom - stage.axis > 1.6 * size else box.bottom + 1.2 * size
-    yield Text(((box.left + box.right) / 2.0, base), name, size, name, name, "middle")
+    x, base = (box.left + box.right) / 2.0, box.bottom - 0.5 * size
+    if name == "loader":
+        x, base = stage.x(stage.scenery.widest_gap_mm), box.bottom + 1.2 * size
+    yield Text((x, base), name, size, name, name, "middle")
 
 
 def _feet(stage: _Stage) -> Iterator[Shape]:
@@ -151,6 +153,6 @@ def _names(stage: _Stage) -> tuple[list[Shape], Px]:
 def _entries(now: Pose | None, after: Pose | None) -> Iterator[Entry]:
     yield Entry(ruled("axis"), "the spindle's axis")
     if now is not None:
-        yield Entry(ruled("loader"), "the loader's axis as it lies")
+        yield Entry(ruled("trace"), "the loader's axis as it lies")
     if after is not None:
-        yield Entry(ruled("mark"), "the loader's axis after these moves")
+        yield Entry(ruled("aim"), "the loader's axis after these moves")
