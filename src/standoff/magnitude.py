@@ -1,7 +1,8 @@
 """The edge between what people write for a speed, a force, a mass or a stiffness and the plain numbers used inside the house.
 
 As strict as lengths are: a number alone is refused, a comma followed by exactly three digits too. Inside stand rpm, N, kg, N/mm,
-m/min, Hz, MPa, kg/m3 and s. The pound is exactly 0.45359237 kg and standard gravity 9.80665 m/s2 (NIST SP 811, appendix B).
+m/min, Hz, MPa, kg/m3, s and mm/m; only a slope may be negative. The pound is exactly 0.45359237 kg and standard gravity
+9.80665 m/s2 (NIST SP 811, appendix B).
 """
 
 from __future__ import annotations
@@ -36,7 +37,11 @@ class Kind(Enum):
     MODULUS = ("a Young's modulus", "200 GPa")
     DENSITY = ("a density", "7850 kg/m3")
     TIME = ("a time", "75 s")
+    SLOPE = ("a slope", "0.5 mm/m")
 
+
+SIGNED = frozenset({Kind.SLOPE})
+"""What may be negative."""
 
 UNITS: Mapping[Kind, Mapping[str, Fraction]] = MappingProxyType(
     {
@@ -47,6 +52,7 @@ UNITS: Mapping[Kind, Mapping[str, Fraction]] = MappingProxyType(
         Kind.CUTTING_SPEED: {"m/min": Fraction(1), "ft/min": FOOT_MM / 1000, "sfm": FOOT_MM / 1000},
         Kind.FREQUENCY: {"Hz": Fraction(1)},
         Kind.MODULUS: {"MPa": Fraction(1), "GPa": Fraction(1000), "psi": _POUND_N / INCH_MM**2},
+        Kind.SLOPE: {"mm/m": Fraction(1), "um/m": Fraction(1, 1000), "in/ft": Fraction(1000, 12)},
         Kind.TIME: {"s": Fraction(1), "min": Fraction(60), "h": Fraction(3600)},
         Kind.DENSITY: {"kg/m3": Fraction(1), "g/cm3": Fraction(1000), "lb/in3": _POUND_KG / INCH_MM**3 * 10**9},
     }
@@ -65,10 +71,11 @@ def read_magnitude(value: object, *, kind: Kind) -> float:
     example = kind.value[1]
     if not isinstance(value, str):
         raise _refusal("magnitude-form", value, kind, f'write it in quotes with its unit, such as "{example}"')
-    text = value.strip().lstrip("\ufeff").strip()
+    sign, text = _signed(value.strip().lstrip("\ufeff").strip(), kind)
     found = _NUMBER.fullmatch(text) if len(text) <= _LONGEST else None
     if found is None:
-        raise _refusal("magnitude-number", value, kind, f'write one number of 0 or more and its unit, such as "{example}"')
+        which = "one number" if kind in SIGNED else "one number of 0 or more"
+        raise _refusal("magnitude-number", value, kind, f'write {which} and its unit, such as "{example}"')
     number, unit = found["number"], (found["unit"] or "").strip()
     if not unit:
         raise _refusal("magnitude-without-unit", value, kind, f'write the unit too, such as "{number} {next(iter(UNITS[kind]))}"')
@@ -82,7 +89,14 @@ def read_magnitude(value: object, *, kind: Kind) -> float:
     amount = Fraction(number.replace(",", ".")) * UNITS[kind][unit]
     if amount > _GREATEST:
         raise _refusal("magnitude-too-large", value, kind, "check the unit and the number")
-    return float(amount)
+    return sign * float(amount) + 0.0
+
+
+def _signed(text: str, kind: Kind) -> tuple[float, str]:
+    """The sign in front of what may be negative, and the rest; any other kind keeps its sign, to be refused with it."""
+    if kind not in SIGNED or not text.startswith(("-", "\u2212", "+")):
+        return 1.0, text
+    return (1.0 if text[0] == "+" else -1.0), text[1:].lstrip()
 
 
 def _refusal(code: str, value: object, kind: Kind, action: str) -> QuantityError:

@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from standoff.desk.level import level_of_file
 from standoff.desk.papers import write_whole
 from standoff.errors import CODES, JobFileError, MissingFileError, Problem, StandoffError
 from standoff.job.demonstration import text_of
 from standoff.job.file import LARGEST_BYTES, field_path, file_text, parse_job, read_draft, read_job
+from tests.levelling import MISTAKES as LEVEL_MISTAKES
 from tests.runoffs import OTHER_CODES, RUNOFF_MISTAKES
 from tests.texts import FIXED, SLIDING, altered, named, problems, without_table
 from tests.turning import BAR_MISTAKES, PART_MISTAKES
@@ -100,6 +102,12 @@ def of_another_encoding(folder: Path) -> None:
     read_job(folder / "old.toml")
 
 
+def nothing_read(folder: Path) -> None:
+    """Ask how the loader lies where nothing was read of it."""
+    (folder / "cell.toml").write_text(SLIDING)
+    level_of_file(folder / "cell.toml")
+
+
 def internal(folder: Path) -> None:
     """Raise what no child of the root stands for."""
     raise StandoffError(found="nothing", expected="something", action=f"look into {folder.name}")
@@ -116,6 +124,7 @@ OTHERS: dict[str, Callable[[Path], object]] = {
     "file-exists": lambda folder: write_whole(folder, "", overwrite=False),
     "file-too-large": too_large,
     "file-encoding": of_another_encoding,
+    "level-open": nothing_read,
 }
 
 
@@ -127,7 +136,7 @@ def test_every_code_is_provoked() -> None:
     """A code of files, keys and values that neither a test of this file nor one of the bars provokes is new or of no use."""
     tables = [set(MISTAKES), set(LENGTHS), set(OTHERS), set(BAR_MISTAKES)]
     assert sum(map(len, tables)) == len(set().union(*tables))
-    of_parts = {code for code, _, _ in (*PART_MISTAKES, *RUNOFF_MISTAKES)} | set(OTHER_CODES)
+    of_parts = {code for code, _, _ in (*PART_MISTAKES, *LEVEL_MISTAKES, *RUNOFF_MISTAKES)} | set(OTHER_CODES)
     assert set().union(*tables) | of_parts == {code for code in CODES if not code.startswith(OF_THE_STORE)}
 
 

@@ -12,7 +12,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from standoff.errors import QuantityError
-from standoff.magnitude import UNITS, Kind, read_magnitude
+from standoff.magnitude import SIGNED, UNITS, Kind, read_magnitude
 
 # NIST SP 811 (2008), appendix B.8, printed to seven digits (from memory); as [text, printed value, factor to the house's unit].
 PRINTED = [
@@ -51,6 +51,13 @@ EXACT = [
     ("7850 kg/m3", Kind.DENSITY, 7850.0),
     ("1000000000 N", Kind.FORCE, 1e9),
     ("1,2000 rpm", Kind.ROTATION, 1.2),
+    ("0.5 mm/m", Kind.SLOPE, 0.5),
+    ("-0.5 mm/m", Kind.SLOPE, -0.5),
+    ("\u22120,5 mm/m", Kind.SLOPE, -0.5),
+    ("+40 um/m", Kind.SLOPE, 0.04),
+    ("- 0.0012 in/ft", Kind.SLOPE, -0.1),
+    ("0 mm/m", Kind.SLOPE, 0.0),
+    ("-0 mm/m", Kind.SLOPE, 0.0),
 ]
 
 REFUSED = [
@@ -90,6 +97,12 @@ REFUSED = [
     ("9 lbf", Kind.MASS, "magnitude-unit"),
     ("40 N rpm", Kind.FORCE, "magnitude-unit"),
     ("400 ft/s", Kind.CUTTING_SPEED, "magnitude-unit"),
+    ("--0.5 mm/m", Kind.SLOPE, "magnitude-number"),
+    ("-", Kind.SLOPE, "magnitude-number"),
+    ("-0.5", Kind.SLOPE, "magnitude-without-unit"),
+    ("-0,040 mm/m", Kind.SLOPE, "magnitude-comma"),
+    ("0.5 deg", Kind.SLOPE, "magnitude-unit"),
+    ("-1000000001 mm/m", Kind.SLOPE, "magnitude-too-large"),
     ("1000000001 N", Kind.FORCE, "magnitude-too-large"),
     ("1000001 kN", Kind.FORCE, "magnitude-too-large"),
 ]
@@ -160,10 +173,10 @@ ALPHABET = string.digits + " .,-+/" + "".join(sorted({letter for units in UNITS.
 @given(kind=st.sampled_from(list(Kind)), text=st.one_of(st.text(max_size=80), st.text(ALPHABET, max_size=20)))
 @example(kind=Kind.FORCE, text="9" * 4301 + " N")
 def test_any_text_is_read_or_refused(kind: Kind, text: str) -> None:
-    """Never another error, never less than nothing, never a number without end."""
+    """Never another error, never less than nothing except a slope, never a number without end."""
     with suppress(QuantityError):
         value = read_magnitude(text, kind=kind)
-        assert 0.0 <= value <= 1e9
+        assert (-1e9 if kind in SIGNED else 0.0) <= value <= 1e9
         assert math.isfinite(value)
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from standoff.bar.materials import MATERIALS
 from standoff.desk.choices import mode_names
+from standoff.desk.level_asked import LEVEL_NEEDED, LEVEL_ONLY_WHERE, LEVEL_SHAPING, asked_in_job
 from standoff.job.checks import KEYS_OF_KIND
 from standoff.job.field import value_at
 from standoff.job.keys import extra, keys, table_of
@@ -40,6 +41,7 @@ _ONLY_WHERE: Mapping[str, Callable[[Row], bool]] = {
     "stock.price_per_kg": lambda row: row.get("price_per_bar") is None,
     "stock.bars_in_magazine": lambda row: row.get("magazine_width") is None,
     "stock.magazine_width": lambda row: row.get("bars_in_magazine") is None,
+    **LEVEL_ONLY_WHERE,
 }
 """Fields that are asked for only where the rest of their row calls for them."""
 
@@ -53,13 +55,14 @@ _NEEDED_WHERE_ASKED = (
     "site_checks[i].frequency",
     "site_checks[i].length",
     "bar_path.pusher_mass",
+    *LEVEL_NEEDED,
 )
 
 SHAPING = re.compile(
     r"lathe\.headstock|nose\.(kind|entry_depth)|lathe\.modes\[[0-9]+\]\.name|(fittings|liners)\[[0-9]+\]\.name"
     r"|bars\[[0-9]+\]\.(name|material|speed|cutting_speed|straightness|straightness_standard)"
     r"|supports\[[0-9]+\]\.(name|kind)|speed_limits\[[0-9]+\]\.of|site_checks\[[0-9]+\]\.(kind|bar)"
-    r"|parts\[[0-9]+\]\.name|prices\.currency|stock\.(price_per_bar|price_per_kg|bars_in_magazine|magazine_width)"
+    r"|parts\[[0-9]+\]\.name|prices\.currency|stock\.(price_per_bar|price_per_kg|bars_in_magazine|magazine_width)" + LEVEL_SHAPING
 )
 """Fields on which it depends what else is asked or how a group is called: after these the whole form is shown anew."""
 
@@ -69,6 +72,8 @@ def is_asked(field: str, raw: Mapping[str, Any]) -> bool:
     sliding = bool(value_at(raw, "lathe.headstock") == "sliding")
     if field == "lathe.z_forward":
         return sliding
+    if (called := asked_in_job(field, raw)) is not None:
+        return called
     if _pattern(field) in ("parts[i].z_last_cut", "parts[i].bar"):
         called_for = sliding if field.endswith("cut") else bool(value_at(raw, "bars"))
         return called_for or value_at(raw, field) is not None

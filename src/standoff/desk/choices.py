@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 from standoff.bar.materials import MATERIALS
 from standoff.bar.stock import groups
+from standoff.desk.level_asked import LEVEL_CHOICES, LEVEL_MODES, NAMED_IN
 from standoff.job.bar_tables import SUPPORT_KINDS, BarTable, Limiter
 from standoff.job.field import value_at
 from standoff.job.names import STATION_NAMES
@@ -58,6 +59,7 @@ CHOICES: Mapping[str, Choices] = {
     "runoff.signals_count": (("true", "every row must be ok"), ("false", "it is kept, but decides nothing")),
     "runoff_alarms[i].result": tuple((word, word) for word in get_args(SignalResult)),
     "cycle.ejection": tuple((word, word) for word in get_args(Ejection)),
+    **LEVEL_CHOICES,
 }
 """Fields answered by choosing, with the words for each answer."""
 
@@ -72,8 +74,11 @@ def choices_of(field: str, raw: Mapping[str, Any]) -> Choices:
         "site_checks[i].mode",
         "parts[i].mode",
         "runoff_runs[i].mode",
+        *LEVEL_MODES,
     ):
         return tuple((name, name) for name in mode_names(raw))
+    if pattern in NAMED_IN:
+        return tuple((name, name) for name in _names(value_at(raw, NAMED_IN[pattern])))
     if pattern == "runoff_runs[i].part":
         return tuple((name, name) for name in _names(value_at(raw, "parts")))
     if pattern in ("site_checks[i].bar", "parts[i].bar", "runoff_runs[i].bar"):

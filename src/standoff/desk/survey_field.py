@@ -130,6 +130,8 @@ def _kind(field: str, step: Step) -> Shown:
     """How a field without choices is shown: a magnitude, typed with its unit, is a figure as much as a length is."""
     if is_named(field):
         return "name"
+    if kind_of(field) is Kind.NUMBER:
+        return "figure"
     return "quantity" if step.tool else "figure"
 
 

@@ -37,6 +37,14 @@ LISTS: Mapping[str, Listed] = {
     "parts": Listed("Part", "a part"),
     "runoff_runs": Listed("Run", "a run"),
     "runoff_alarms": Listed("Alarm", "an alarm", "alarm"),
+    "feet": Listed("Foot", "a foot"),
+    "side_screws": Listed("Side screws", "side screws"),
+    "brackets": Listed("Bracket", "a bracket"),
+    "reference_lines": Listed("Line of reference", "a line of reference"),
+    "levels": Listed("Level reading", "a level reading", "way"),
+    "sweeps": Listed("Sweep", "a sweep"),
+    "line_readings": Listed("Reading from a line", "a reading from a line", "line"),
+    "level_rounds": Listed("Round", "a round", "round"),
 }
 """The lists of tables that a walk fills in."""
 
@@ -45,21 +53,24 @@ LISTS: Mapping[str, Listed] = {
 class Group:
     """Fields that belong together: the plain ones of a stop, or one element of a list.
 
-    `element` is what may be taken away, `add` the list that may get one more.
+    `element` is what may be taken away, `add` the list that may get one more; `layout` names how they are laid out, if not in
+    lines below one another.
     """
 
     title: str
     fields: tuple[Field, ...]
     element: str
     add: str
+    layout: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One stop of the walk with its fields."""
+    """One stop of the walk with its fields; one that is `folded` is opened by whoever wants it."""
 
     stop: Stop
     groups: tuple[Group, ...]
+    folded: bool = False
 
     @property
     def fields(self) -> Iterator[Field]:

@@ -29,6 +29,7 @@ Frequency = Annotated[float, PlainValidator(partial(read_magnitude, kind=Kind.FR
 Modulus = Annotated[float, PlainValidator(partial(read_magnitude, kind=Kind.MODULUS)), _TEXT]
 Time = Annotated[float, PlainValidator(partial(read_magnitude, kind=Kind.TIME)), _TEXT]
 Density = Annotated[float, PlainValidator(partial(read_magnitude, kind=Kind.DENSITY)), _TEXT]
+Slope = Annotated[float, PlainValidator(partial(read_magnitude, kind=Kind.SLOPE)), _TEXT]
 
 POSITIVE, NOT_NEGATIVE, SIGNED = "positive", "not negative", "signed"
 

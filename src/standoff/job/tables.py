@@ -28,6 +28,18 @@ from standoff.job.keys import (
     optional,
     rule,
 )
+from standoff.job.level_tables import (
+    BracketTable,
+    FootTable,
+    FrameTable,
+    LevelRoundTable,
+    LevelTable,
+    LevelTolerancesTable,
+    LineReadingTable,
+    ReferenceLineTable,
+    SideScrewTable,
+    SweepTable,
+)
 from standoff.job.part_tables import CycleTable, PartTable, StockTable
 from standoff.job.runoff_tables import RunoffAlarmTable, RunoffBarTable, RunoffSignalTable, RunoffTable, RunTable
 from standoff.reading import Reading, read_quantity
@@ -282,6 +294,16 @@ class JobFile(Table):
     runoff_alarms: list[RunoffAlarmTable] = Field(default=[])
     runoff_bars: list[RunoffBarTable] = Field(default=[])
     runoff_signals: list[RunoffSignalTable] = Field(default=[])
+    frame: FrameTable | None = Field(default=None)
+    feet: list[FootTable] = Field(default=[])
+    side_screws: list[SideScrewTable] = Field(default=[])
+    brackets: list[BracketTable] = Field(default=[])
+    sweeps: list[SweepTable] = Field(default=[])
+    reference_lines: list[ReferenceLineTable] = Field(default=[])
+    line_readings: list[LineReadingTable] = Field(default=[])
+    levels: list[LevelTable] = Field(default=[])
+    level_rounds: list[LevelRoundTable] = Field(default=[])
+    level_tolerances: LevelTolerancesTable | None = Field(default=None)
 
 
 def surveyed(draft: BaseModel) -> Iterator[tuple[str, tuple[Reading, ...]]]:

@@ -12,6 +12,18 @@ from standoff.job.bar_tables import BarRulesTable, BarTable, FeedTable, LinerTab
 from standoff.job.checks import KEYS_OF_KIND
 from standoff.job.field import Kind, kind_of
 from standoff.job.keys import extra, keys
+from standoff.job.level_tables import (
+    BracketTable,
+    FootTable,
+    FrameTable,
+    LevelRoundTable,
+    LevelTable,
+    LevelTolerancesTable,
+    LineReadingTable,
+    ReferenceLineTable,
+    SideScrewTable,
+    SweepTable,
+)
 from standoff.job.part_tables import CycleTable, PartTable, StockTable
 from standoff.job.tables import (
     FORMAT,
@@ -63,6 +75,7 @@ def template(headstock: Headstock, units: Units) -> str:
         *_pair(headstock, units),
         *_turning(headstock, units),
         *_making(headstock, units),
+        *_levelling(headstock, units),
     ):
         mark = "# " if sample.optional else ""
         about = sample.about or (sample.table.__doc__ or "").split("\n")[0]
@@ -137,6 +150,36 @@ def _supports(*, sliding: bool, inches: bool) -> Iterator[_Sample]:
     yield _Sample("[[supports]]", SupportTable, {**channel, **place}, ("mode",), about="The last one, behind the nose clamp.")
 
 
+def _levelling(headstock: Headstock, units: Units) -> Iterator[_Sample]:
+    """Feet, instruments and a first round of readings. Of the ways to tell a wire's sag each headstock shows its own."""
+    sliding, inches = headstock == "sliding", units == "in"
+    yield _Sample("[frame]", FrameTable)
+    yield _Sample("[[feet]]", FootTable)
+    right, rear = ("-14 in", "13 ft") if inches else ("-355 mm", "4 m")
+    for name, place in (("front right", {"left": right}), ("rear left", {"behind_clamp": rear})):
+        yield _Sample("[[feet]]", FootTable, {"name": name, **place}, about="The next one.")
+    yield _Sample("[[feet]]", FootTable, {"name": "rear right", "left": right, "behind_clamp": rear}, about="The last one.")
+    yield _Sample("[[side_screws]]", SideScrewTable)
+    yield _Sample("[[side_screws]]", SideScrewTable, {"name": "rear screws", "behind_clamp": rear}, about="At the other end.")
+    yield _Sample("[[brackets]]", BracketTable)
+    pulled = ("tension", "wire_diameter", "wire_density")
+    yield _Sample("[[reference_lines]]", ReferenceLineTable, without=(*pulled, "sag") if sliding else ("note", "sag"))
+    other = {"name": "second wire"}
+    yield _Sample("[[reference_lines]]", ReferenceLineTable, other, ("note", *pulled), about="A wire whose sag was measured.")
+    yield _Sample("[[levels]]", LevelTable, without=("spindle",), about="A level laid across, read both ways round.")
+    yield _Sample(
+        "[[levels]]", LevelTable, {"way": "along"}, ("turned",), about="A level laid along, on the loader and the spindle."
+    )
+    placed = {"mode": "guide-bushing"}
+    still = () if sliding else ("headstock", "loader", "mode")
+    yield _Sample("[[sweeps]]", SweepTable, placed, ("circle", *still))
+    face = {"surface": "face", "name": "clamp face"}
+    yield _Sample("[[sweeps]]", SweepTable, {**placed, **face}, ("behind_clamp", *still), about="A sweep of a face.")
+    yield _Sample("[[line_readings]]", LineReadingTable, placed, still)
+    yield _Sample("[[level_rounds]]", LevelRoundTable)
+    yield _Sample("[level_tolerances]", LevelTolerancesTable)
+
+
 _BLANK = """\
 format = "{format}"
 
@@ -175,5 +218,5 @@ def _own_lengths(sample: _Sample) -> Collection[Collection[str]]:
 
 def _example(examples: tuple[str, ...], units: Units) -> str:
     """The example in the wanted units; a rule's default comes first and serves both."""
-    metric = (" mm", " m", 'mm"]', " kg", " m/min")
+    metric = (" mm", " m", 'mm"]', " kg", " m/min", " mm/m")
     return next((e for e in examples if units == "mm" and e.endswith(metric)), examples[0])

@@ -36,6 +36,7 @@ from standoff.site.fit import Fit, Observation, fit, undetermined
 from standoff.site.frame import Frame, Move
 from standoff.site.shims import ShimChoice, choose_shims
 from standoff.site.tolerance import CentreHeight, Grade, Tolerances, grade, graded
+from standoff.solve.window import TIE_MM
 
 _NEXT = {
     ROLL: "lay a level across the loader, read it both ways round, and enter it",
@@ -254,7 +255,7 @@ def plan(
         screws=frame.screw_steps(pushes) if len(pushes) else (),
         shims=shims,
         rocks_mm=tuple(float(rock) for rock in rocks),
-        rocking=tuple(f.name for f, rock in zip(frame.feet, rocks, strict=True) if abs(rock) > tolerances.rock_mm),
+        rocking=tuple(f.name for f, rock in zip(frame.feet, rocks, strict=True) if abs(rock) > tolerances.rock_mm + TIE_MM),
         standoff_change_mm=frame.standoff_change_mm(moves),
         after=after,
         expected=judge(after, points, tolerances),

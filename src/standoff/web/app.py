@@ -14,18 +14,19 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from standoff.desk.cycle_page import Runs
+from standoff.desk.level_page import Levels
 from standoff.desk.placement_page import STYLESHEET
 from standoff.desk.speed_page import Speeds
 from standoff.desk.stock_page import Stocks
 from standoff.desk.workbench import Workbench
 from standoff.errors import JobFileError, StandoffError, http_status
 from standoff.web.gate import Gate
-from standoff.web.pages import cycle, fields, history, jobs, move, placement, runoff, speed, stock, survey
+from standoff.web.pages import cycle, fields, history, jobs, level, move, placement, runoff, speed, stock, survey
 from standoff.web.render import Renderer
 
 HERE = Path(__file__).parent
 HEADINGS = {404: "There is nothing here", 409: "Somebody else was faster"}
-PAGES = (jobs, fields, survey, placement, move, speed, cycle, stock, runoff, history)
+PAGES = (jobs, fields, survey, placement, move, speed, cycle, stock, level, runoff, history)
 
 
 def application(bench: Workbench, *, start_token: str, hosts: frozenset[str]) -> Starlette:
@@ -43,6 +44,7 @@ def application(bench: Workbench, *, start_token: str, hosts: frozenset[str]) ->
     app.state.speeds = Speeds()
     app.state.runs = Runs()
     app.state.stocks = Stocks()
+    app.state.levels = Levels()
     app.state.renderer = Renderer(HERE / "templates", start_token=start_token)
     return app
 

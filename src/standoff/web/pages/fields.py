@@ -13,6 +13,7 @@ from starlette.routing import Route
 from standoff.desk.asked import SHAPING
 from standoff.desk.cycle_page import cycle_form
 from standoff.desk.history_page import is_field
+from standoff.desk.level_page import begun, level_form
 from standoff.desk.names import page_of
 from standoff.desk.runoff_page import runoff_form
 from standoff.desk.speed_page import speed_form
@@ -32,6 +33,7 @@ FORMS: Mapping[str, Callable[[Sheet], Any]] = {
     "cycle": cycle_form,
     "stock": stock_form,
     "runoff": runoff_form,
+    "level": level_form,
 }
 """The fields of each page after the survey."""
 
@@ -118,7 +120,9 @@ async def added(request: Request) -> Response:
         await run_in_threadpool(begin_zero_check, bench(request), job_id(request))
     elif table in LISTS:
         sheet = await run_in_threadpool(bench(request).sheet, job_id(request))
-        await run_in_threadpool(bench(request).add, job_id(request), table, sheet.number)
+        sheet = await run_in_threadpool(bench(request).add, job_id(request), table, sheet.number)
+        if first := begun(sheet, table):
+            await run_in_threadpool(bench(request).save_all, job_id(request), first, "round")
     return _back(request, page_of(table))
 
 

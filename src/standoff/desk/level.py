@@ -1,0 +1,92 @@
+"""Levelling: from a job file to the answer as text or for other programs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from standoff import __version__
+from standoff.desk.placement import placement_of_file
+from standoff.errors import JobFileError, Problem
+from standoff.job.level_answer import level_contents
+from standoff.job.level_cautions import LEVEL_CAUTIONS, caution_line
+from standoff.job.level_lines import (
+    axis_lines,
+    foot_lines,
+    height_line,
+    mind_lines,
+    reading_lines,
+    round_title,
+    screw_lines,
+    standoff_line,
+    tightening_lines,
+    tolerance_line,
+    work_lines,
+)
+from standoff.job.level_plausible import level_questions
+from standoff.job.level_speech import headline, spoken
+from standoff.job.levels import Level, Outcome, Round, level_of
+from standoff.job.refusal import as_json
+
+STATUS = {Outcome.IN_LINE: 0, Outcome.NOT: 1, Outcome.BETTER: 3}
+"""The exit status that says how the axis lies; what is not told is refused."""
+
+
+def level_of_file(path: Path, *, at: str | None = None) -> Level:
+    """Levelling by a job file.
+
+    Raises: JobFileError where nothing was read, or where the last round does not tell where the loader lies.
+    """
+    level = level_of(placement_of_file(path, at=at))
+    last, file = level.last, str(path)
+    if last is None:
+        found, action = "no readings", "write [[levels]] and [[sweeps]] or [[line_readings]]"
+        raise JobFileError([Problem("level-open", file, None, "levels", found, "readings of a round", action)])
+    if last.lacking is not None:
+        told = last.lacking
+        found = f"round {last.number}: {told.what} {told.given}"
+        raise JobFileError([Problem("level-open", file, None, "levels", found, told.allowed, told.action)])
+    return level
+
+
+def level_json(level: Level) -> str:
+    """The answer for other programs."""
+    return as_json(level_contents(level, program=__version__))
+
+
+def level_text(level: Level, *, every_round: bool = False) -> str:
+    """The answer as text: how the axis lies, what to move, what will be left, and the order of work; the last round or all."""
+    job = level.job
+    shown = level.rounds if every_round else level.rounds[-1:]
+    lines = [
+        f"{job.title}{', ' + job.site if job.site else ''}: {job.lathe} with {job.loader}",
+        f"{headline(level)}.",
+        spoken(level),
+        "",
+        height_line(level),
+        standoff_line(level),
+        tolerance_line(level.ground.tolerances, job.units),
+    ]
+    lines += _block("Was this meant?", level_questions(level), "", apart=True)
+    for one in shown:
+        lines += ["", round_title(one), *_of_round(level, one)]
+    lines += _block("What tightening changed", tightening_lines(level), "", apart=True)
+    lines += _block("Order of work", work_lines(level), "", apart=True)
+    return "\n".join([*lines, "", *(caution_line(caution) for caution in LEVEL_CAUTIONS)])
+
+
+def _of_round(level: Level, one: Round) -> list[str]:
+    units = level.job.units
+    lines = _block("Axis against the spindle's", axis_lines(one.now, units) if one.now is not None else (), "  ")
+    lines += _block("Readings", reading_lines(one), "  ")
+    lines += _block("To mind", mind_lines(level, one), "  ")
+    plan = one.plan
+    if plan is None or (one is level.last and level.outcome is Outcome.IN_LINE):
+        return lines
+    lines += _block("Feet", foot_lines(level, plan), "  ")
+    lines += _block("Then the side screws", screw_lines(level, plan), "  ")
+    return lines + _block("Expected then", axis_lines(plan.expected, units), "  ")
+
+
+def _block(heading: str, lines: tuple[str, ...], by: str, *, apart: bool = False) -> list[str]:
+    block = [f"{by}{heading}:", *(f"{by}  {line}" for line in lines)] if lines else []
+    return ["", *block] if block and apart else block

@@ -1,0 +1,72 @@
+"""What can be typed for levelling but is hardly meant: a foot behind the loader's end, an indicator that shows an inch.
+
+Nothing is refused here: each is asked about beside the answer. The limits are wide (common practice, no published source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from standoff.job.level_words import slope, small
+from standoff.job.levels import Level
+from standoff.reading import Reading
+from standoff.units import format_length
+
+USUAL_INDICATED_MM = 10.0
+"""More than an indicator at the spindle usually travels."""
+
+USUAL_SLOPE_MM_PER_M = 10.0
+"""Beyond this the relations of levelling do not hold either."""
+
+USUAL_ASIDE_MM = 1200.0
+"""No foot of a bar loader stands farther from its axis."""
+
+USUAL_MOVE_MM = 25.0
+"""A loader farther off is not levelled but set up anew."""
+
+
+def level_questions(level: Level) -> tuple[str, ...]:
+    """What to ask about what was typed, each with its field."""
+    return (*_feet(level), *_readings(level), *_moves(level))
+
+
+def _feet(level: Level) -> Iterator[str]:
+    tables, units = level.job.tables, level.job.units
+    length = tables.loader.length_behind_clamp
+    places = [(f"feet[{i}]", row.behind_clamp[0]) for i, row in enumerate(tables.feet)]
+    places += [(f"side_screws[{i}]", row.behind_clamp[0]) for i, row in enumerate(tables.side_screws)]
+    for field, place in places:
+        if length and place.value_mm > length[0].value_mm:
+            yield f"{field}.behind_clamp: {place.text} lies behind the loader's rear end, {length[0].text}. {_CHECK}"
+    for i, row in enumerate(tables.feet):
+        if abs(row.left[0].value_mm) > USUAL_ASIDE_MM:
+            usual = format_length(USUAL_ASIDE_MM, units)
+            yield f"feet[{i}].left: {row.left[0].text} is unusual (up to {usual} is usual). {_CHECK}"
+
+
+def _readings(level: Level) -> Iterator[str]:
+    tables, units = level.job.tables, level.job.units
+    shown: list[tuple[str, Reading]] = []
+    for i, sweep in enumerate(tables.sweeps):
+        shown += [(f"sweeps[{i}].{key}", getattr(sweep, key)[0]) for key in ("top", "left", "bottom", "right")]
+    for i, read in enumerate(tables.line_readings):
+        shown += [(f"line_readings[{i}].{key}", series[0]) for key in ("above", "left") if (series := getattr(read, key))]
+    for field, reading in shown:
+        if abs(reading.value_mm) > USUAL_INDICATED_MM:
+            usual = small(USUAL_INDICATED_MM, units)
+            yield f"{field}: {reading.text} is unusual (up to {usual} is usual). {_CHECK}"
+    for i, row in enumerate(tables.levels):
+        for key in ("reading", "turned", "spindle"):
+            found = getattr(row, key)
+            if found is not None and abs(found) > USUAL_SLOPE_MM_PER_M:
+                usual = slope(USUAL_SLOPE_MM_PER_M, units)
+                yield f"levels[{i}].{key}: {slope(found, units)} is unusual (up to {usual} is usual). {_CHECK}"
+
+
+def _moves(level: Level) -> Iterator[str]:
+    plan, units = level.last.plan if level.last is not None else None, level.job.units
+    if plan is not None and any(abs(move.move_mm) > USUAL_MOVE_MM for move in (*plan.wanted, *plan.screws)):
+        yield f"a move of more than {small(USUAL_MOVE_MM, units)} is unusual: check the readings, their signs and the places."
+
+
+_CHECK = "Check it and its unit."

@@ -1,0 +1,126 @@
+"""Where things stand along the axis when the loader is levelled: from a place behind the clamp to the line both axes lie on.
+
+The job's layout says where each station is; levelling wants the same x, and besides how far headstock and loader are from the
+middle of their travels (`site.axis`), since either may climb or wander over its own travel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from standoff.job.job import Job
+from standoff.job.level_tables import HeadstockAt, LoaderAt
+from standoff.model.form import NOTHING, Form
+from standoff.model.state import Mode, State
+from standoff.site.axis import Point, Station
+
+_SAME_MM = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """The pair at one standoff, ready to be read: every place on the axis, and the middles of both travels. [mm]"""
+
+    job: Job
+    standoff_mm: float
+    cut_mm: float
+
+    @property
+    def modes(self) -> tuple[Mode, ...]:
+        """The lathe's modes."""
+        return self.job.layout.modes
+
+    @property
+    def slides(self) -> bool:
+        """Whether the headstock travels."""
+        least, greatest = self._travel_mm()
+        return greatest - least > _SAME_MM
+
+    @property
+    def shifts(self) -> bool:
+        """Whether the whole loader is shifted in any mode."""
+        least, greatest = self._shift_mm()
+        return greatest - least > _SAME_MM
+
+    def station(
+        self,
+        *,
+        behind_clamp_mm: float,
+        mode: str | None = None,
+        headstock: HeadstockAt | None = None,
+        loader: LoaderAt | None = None,
+    ) -> Station:
+        """The place of a reading on the loader, with headstock and loader where they stood."""
+        state = self._state(mode, headstock or "rear limit", loader or "standing")
+        x_mm = self._x_mm("clamp", state) - behind_clamp_mm
+        headstock_mm, loader_mm = self._from_middle_mm(state)
+        return Station(x_mm, headstock_mm=headstock_mm, loader_mm=loader_mm)
+
+    def frame_x_mm(self, behind_clamp_mm: float) -> float:
+        """Where a part of the loader is with the loader standing. [mm]"""
+        return -self.standoff_mm - behind_clamp_mm
+
+    def points(self) -> tuple[Point, ...]:
+        """Where the axis is judged: adapter at both limits, collet, nose clamp at both ends of the shift, the far end."""
+        return tuple(self._points())
+
+    def _points(self) -> Iterator[Point]:
+        first = min(self.modes, key=lambda mode: self._mm(mode.rear))
+        last = max(self.modes, key=lambda mode: self._mm(mode.front))
+        back = State("rear limit", first.name, headstock=first.rear, shift=first.shift)
+        forward = State("front limit", last.name, headstock=last.front, shift=last.shift)
+        if self.slides:
+            yield self._point("adapter, headstock fully back", "adapter", back)
+            yield self._point("adapter, headstock fully forward", "adapter", forward)
+            yield self._point("main collet, headstock fully forward", "main-collet", forward)
+        else:
+            yield self._point("adapter", "adapter", back)
+            yield self._point("main collet", "main-collet", back)
+        standing = State("standing", None)
+        if self.shifts:
+            for name, state in (("standing", standing), ("shifted", State("shifted", None, shift=self._farthest().shift))):
+                yield self._on_loader(f"nose clamp, loader {name}", "clamp", state)
+        else:
+            yield self._on_loader("nose clamp", "clamp", standing)
+        rear = "loader-rear" if "loader.length_behind_clamp" in self.job.readings else "gripper"
+        yield self._on_loader("rear end of the loader" if rear == "loader-rear" else "gripper", rear, standing)
+
+    def _point(self, name: str, station: str, state: State) -> Point:
+        headstock_mm, loader_mm = self._from_middle_mm(state)
+        return Point(name, self._x_mm(station, state), headstock_mm, loader_mm)
+
+    def _on_loader(self, name: str, station: str, state: State) -> Point:
+        """A point on the loader, judged with the headstock in the middle of its travel."""
+        _, loader_mm = self._from_middle_mm(state)
+        return Point(name, self._x_mm(station, state), 0.0, loader_mm)
+
+    def _state(self, mode: str | None, headstock: HeadstockAt, loader: LoaderAt) -> State:
+        chosen = self.job.layout.mode(mode) if mode is not None else self.modes[0]
+        at = chosen.rear if headstock == "rear limit" else chosen.front
+        shifting = chosen if abs(self._mm(chosen.shift)) > _SAME_MM else self._farthest()
+        return State(headstock, chosen.name, headstock=at, shift=shifting.shift if loader == "shifted" else NOTHING)
+
+    def _farthest(self) -> Mode:
+        """The mode in which the loader is shifted farthest."""
+        return max(self.modes, key=lambda mode: abs(self._mm(mode.shift)))
+
+    def _from_middle_mm(self, state: State) -> tuple[float, float]:
+        """How far headstock and loader stand ahead of the middle of their travels. [mm]"""
+        travel, shift = self._travel_mm(), self._shift_mm()
+        return self._mm(state.headstock) - sum(travel) / 2.0, self._mm(state.shift) - sum(shift) / 2.0
+
+    def _travel_mm(self) -> tuple[float, float]:
+        """The rearmost and the foremost position of the headstock. [mm]"""
+        return min(self._mm(mode.rear) for mode in self.modes), max(self._mm(mode.front) for mode in self.modes)
+
+    def _shift_mm(self) -> tuple[float, float]:
+        """The rearmost and the foremost position of the loader, standing being 0. [mm]"""
+        every = [0.0, *(self._mm(mode.shift) for mode in self.modes)]
+        return min(every), max(every)
+
+    def _x_mm(self, station: str, state: State) -> float:
+        return self._mm(self.job.layout.place(station, state))
+
+    def _mm(self, form: Form) -> float:
+        return form.value(self.job.layout.values_mm(standoff_mm=self.standoff_mm, cut_mm=self.cut_mm))

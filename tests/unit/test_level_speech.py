@@ -1,0 +1,283 @@
+"""What is said of levelling: the sentence aloud, each foot's move, and what to mind; in millimetres and in inches."""
+
+from __future__ import annotations
+
+import pytest
+
+from standoff.job.level_cautions import LEVEL_CAUTIONS, caution_line
+from standoff.job.level_lines import (
+    axis_lines,
+    foot_lines,
+    height_line,
+    mind_lines,
+    reading_lines,
+    screw_lines,
+    standoff_line,
+    tightening_lines,
+    tolerance_line,
+    work_lines,
+)
+from standoff.job.level_plausible import level_questions
+from standoff.job.level_speech import headline, spoken
+from standoff.job.level_words import foot_way, high_or_low, left_or_right, rolled, screw_way, shims, slope, tolerance
+from standoff.job.levels import Level
+from standoff.site.frame import Move
+from standoff.site.levelling import Plan
+from tests.levelling import FOUND, FRAME, LEVELLED, LIFTED, READ, STILL, WIRE, last, levelled, round_of
+from tests.texts import SLIDING
+
+INCHES = {"job.units": '"in"'}
+WIDE = '[level_tolerances]\nspindle = "1 mm"\naxis = "2 mm"\nroll = "2 mm/m"\n'
+
+
+def plan_of(level: Level) -> Plan:
+    """The moves of the round that counts; there have to be some."""
+    plan = last(level).plan
+    assert plan is not None
+    return plan
+
+
+def test_a_foot_goes_up_by_so_much_and_gets_so_many_shims() -> None:
+    """Rear right 0.72 mm: up 0.028 in, shims 0.7 mm; front left the other way."""
+    level = levelled(LEVELLED, {**INCHES, "frame.shim_step": '"0.1 mm"'})
+    assert foot_lines(level, plan_of(level)) == (
+        "front left: down 0.017 in: take out shims 0.5 mm",
+        "front right: down 0.003 in: no shims",
+        "rear left: up 0.014 in: shims 0.4 mm",
+        "rear right: up 0.028 in: shims 0.7 mm",
+    )
+
+
+def test_shims_are_told_in_the_unit_they_are_bought_in() -> None:
+    """Steps of 0.005 in: 0.030 in of shims for 0.72 mm, though the job is in millimetres."""
+    level = levelled(LEVELLED, {"frame.shim_step": '"0.005 in"'})
+    assert foot_lines(level, plan_of(level))[3] == "rear right: up 0.72 mm: shims 0.03 in"
+    assert shims(0.0, level.job) == "no shims"
+    assert shims(0.7, levelled().job) == ""
+
+
+def test_jacks_get_no_shims() -> None:
+    """Without a step the foot is set to what is wanted."""
+    level = levelled()
+    assert foot_lines(level, plan_of(level))[3] == "rear right: up 0.72 mm"
+    assert screw_lines(level, plan_of(level)) == ("front screws: right 0.72 mm", "rear screws: right 0.72 mm")
+
+
+def test_a_travel_that_does_not_suffice_is_said() -> None:
+    """0.44 mm down with 0.4 mm left, 0.72 mm right with 0.5 mm left."""
+    level = levelled(LEVELLED, {"feet[0].down": '"0.4 mm"', "side_screws[0].right": '"0.5 mm"'})
+    assert foot_lines(level, plan_of(level))[0] == "front left: down 0.44 mm, 0.04 mm beyond its travel"
+    assert screw_lines(level, plan_of(level))[0] == "front screws: right 0.72 mm, 0.22 mm beyond its travel"
+    assert spoken(level).endswith("Mind: not every travel suffices.")
+
+
+def test_a_foot_that_would_rock_is_said() -> None:
+    """Steps of 0.3 mm leave the feet 0.075 mm out of one plane, where 0.05 is allowed."""
+    level = levelled(LEVELLED, {"frame.shim_step": '"0.3 mm"'})
+    plan = plan_of(level)
+    assert plan.rocking
+    told = foot_lines(level, plan)
+    assert [line.split(":")[0] for line in told if "out of the plane of the others" in line] == list(plan.rocking)
+
+
+@pytest.mark.parametrize(
+    ("way", "move_mm", "units", "said"),
+    [
+        ("foot", 0.8, "mm", "up 0.80 mm"),
+        ("foot", -0.8, "in", "down 0.031 in"),
+        ("foot", 0.004, "mm", "stays"),
+        ("screw", 1.5, "mm", "left 1.50 mm"),
+        ("screw", -1.5, "in", "right 0.059 in"),
+        ("screw", 0.01, "in", "stays"),
+    ],
+)
+def test_moves(way: str, move_mm: float, units: str, said: str) -> None:
+    """Up and down, left and right, or nothing that a person could set."""
+    tell = foot_way if way == "foot" else screw_way
+    assert tell(Move("foot", move_mm, -5.0, 5.0), "in" if units == "in" else "mm") == said
+
+
+def test_offsets_and_slopes() -> None:
+    """Hundredths of a millimetre or thousandths of an inch; a slope over a metre or a foot; nothing is said as such."""
+    assert high_or_low(0.31, "mm") == "0.31 mm high"
+    assert high_or_low(-0.31, "in") == "0.012 in low"
+    assert high_or_low(-0.001, "mm") == "at the right height"
+    assert left_or_right(0.31, "mm") == "0.31 mm left"
+    assert left_or_right(-0.31, "mm") == "0.31 mm right"
+    assert left_or_right(0.0, "in") == "not aside"
+    assert rolled(0.5, "mm") == "left side up 0.50 mm/m"
+    assert rolled(-0.5, "in") == "right side up 0.0060 in/ft"
+    assert rolled(0.001, "mm") == "no roll"
+    assert slope(-0.5, "mm") == "0.50 mm/m"
+    assert tolerance(0.1, "mm") == "0.1 mm"
+    assert tolerance(0.0508, "in") == "0.002 in"
+
+
+def test_the_sentence_aloud() -> None:
+    """Out of line with feet, without feet, in line, and with nothing read."""
+    assert headline(levelled()) == (
+        "Not in line (round 1, as found): the axis is 0.55 mm high and 0.20 mm left at the main collet, headstock fully forward"
+    )
+    assert spoken(levelled()) == (
+        "Set the feet as listed (most: rear right up 0.72 mm), then push at the side screws"
+        " (front screws right 0.72 mm and rear screws right 0.72 mm), then read everything again."
+    )
+    bare = levelled(SLIDING + READ.replace('bracket = "long bracket"\n', ""))
+    assert spoken(bare) == "Say where the feet stand ([[feet]]), and each one's move is told."
+    quiet = levelled(LEVELLED, more=WIDE)
+    assert headline(quiet).startswith("In line with the spindle (round 1, as found)")
+    assert spoken(quiet).startswith("Nothing needs to be moved. Next: ")
+    nothing = levelled(SLIDING)
+    assert headline(nothing) == "Not told yet"
+    assert spoken(nothing).startswith("Nothing is read yet: ")
+
+
+def test_what_keeps_from_moving_comes_first() -> None:
+    """A missing roll, a height out of range, readings that contradict, a sweep that does not close: each before any move."""
+    level_table = READ[: READ.index("[[sweeps]]")]
+    assert "lay a level across" in spoken(levelled(LEVELLED.replace(level_table, "\n")))
+    low = levelled(LEVELLED, {"loader.centre_height": '["900 mm", "1000 mm"]'})
+    assert spoken(low).endswith("the loader has to be raised as a whole by 50 mm first.")
+    high = levelled(LEVELLED, {"loader.centre_height": '["1100 mm", "1200 mm"]'})
+    assert spoken(high).endswith("the loader has to be lowered as a whole by 50 mm first.")
+    along = '[[levels]]\nway = "along"\nreading = "0.9 mm/m"\nspindle = "0 mm/m"\n'
+    assert spoken(levelled(LEVELLED, more=along)).startswith("The readings contradict one another: look first at ")
+    unclosed = levelled(LEVELLED, {"sweeps[0].left": '"0.55 mm"', "sweeps[0].right": '"0.95 mm"'})
+    assert spoken(unclosed) == "A sweep does not close: read it again before anything is moved."
+
+
+def test_what_is_within_only_if_measured_better() -> None:
+    """Not sure enough, or sideways not read: nothing is to be moved, but to be read."""
+    barely = levelled(LEVELLED, more=WIDE.replace('"1 mm"', '"0.553 mm"'))
+    assert spoken(barely).startswith("As far as can be told nothing needs to be moved")
+    upright = WIDE + WIRE.replace('left = "0.2 mm"\n', "").replace('above = "0 mm"', 'above = "-0.9 mm"')
+    along = '[[levels]]\nway = "along"\nreading = "0.2 mm/m"\nspindle = "0 mm/m"\n'
+    level = levelled(LEVELLED[: LEVELLED.index("[[sweeps]]")], more=upright + along)
+    assert "sideways is not read yet" in spoken(level)
+    assert axis_lines(level.rounds[0].now, "mm")[0].endswith("; sideways not read (1 mm allowed)")  # type: ignore[arg-type]
+    assert any("sideways is not read yet" in line for line in mind_lines(level, last(level)))
+
+
+def test_axis_lines() -> None:
+    """Each point with its ways, its uncertainty at about 95 %, its grades and what is allowed; the roll last."""
+    now = last(levelled()).now
+    assert now is not None
+    lines = axis_lines(now, "mm")
+    assert len(lines) == len(now.residuals) + 1
+    assert lines[0].startswith("adapter, headstock fully back: 0.36 mm high ± 0.0")
+    assert lines[0].endswith("outside (0.1 mm allowed)")
+    assert lines[-1].startswith("roll: left side up 0.50 mm/m ± 0.05 mm/m, ")
+
+
+def test_how_readings_agree() -> None:
+    """Agreeing, contradicting with suspects, and too few to tell."""
+    assert reading_lines(last(levelled())) == (
+        "5 figures, none of them tested by another: read something twice or at a third place",
+    )
+    along = '[[levels]]\nway = "along"\nreading = "{} mm/m"\nspindle = "0 mm/m"\n'
+    (agree,) = reading_lines(last(levelled(LEVELLED, more=along.format("0.2"))))
+    assert agree == "6 figures, 3 of them tested by others: they agree"
+    (contrary,) = reading_lines(last(levelled(LEVELLED, more=along.format("0.9"))))
+    assert "they contradict one another; look first at " in contrary
+    lacking = levelled(LEVELLED[: LEVELLED.index("[[sweeps]]")])
+    (told,) = reading_lines(last(lacking))
+    assert told.startswith("this round does not tell where the loader lies: ")
+
+
+def test_what_to_mind() -> None:
+    """Read at one position, sag not known, level not turned, no side screws, a sweep that does not close."""
+    level = levelled()
+    assert mind_lines(level, last(level)) == (
+        "read with the headstock at one position only: read the same place with it at both limits",
+        "read with the loader at one position only: read the same place with it at both ends of its shift",
+    )
+    changes = {"sweeps[0].bracket": None, "levels[0].turned": None, "sweeps[1].left": '"0.25 mm"'}
+    screws = FRAME[FRAME.index("[[side_screws]]") : FRAME.index("[[brackets]]")]
+    weak = levelled(LEVELLED.replace(screws, ""), changes)
+    told = " / ".join(mind_lines(weak, last(weak)))
+    for words in (
+        "the sweep of channel bore does not close",
+        "by 0.40 mm",
+        "hang by 0.1 mm",
+        "off by 0.10 mm/m",
+        "no [[side_screws]]",
+    ):
+        assert words in told
+
+
+def test_an_outcome_that_surprises_is_said() -> None:
+    """After moves that should have brought it into line the axis is as before: something was not done."""
+    same = levelled(LEVELLED, more=round_of(2, READ))
+    told = mind_lines(same, last(same))
+    assert any("from where the moves should have left it" in line and "upright" in line for line in told)
+    assert any("sideways" in line for line in told)
+    moved = levelled(SLIDING + FRAME + FOUND + STILL, more=round_of(2, STILL))
+    assert not any("should have left" in line for line in mind_lines(moved, last(moved)))
+
+
+def test_what_tightening_changed() -> None:
+    """Each point with the change, and whether it is more than the readings' uncertainty."""
+    text = SLIDING + FRAME + FOUND + STILL + round_of(2, LIFTED, told='stage = "tightened"\n')
+    level = levelled(text)
+    clamp = next(line for line in tightening_lines(level) if line.startswith("nose clamp, loader standing"))
+    assert clamp.startswith("nose clamp, loader standing: 0.10 mm ± 0.04 mm upright, outside; 0.00 mm ± ")
+    assert clamp.endswith("sideways, no more than the readings' uncertainty, within")
+    assert spoken(level).startswith("Set the feet as listed")
+    assert spoken(levelled(text, more=WIDE)).startswith("Tightening moved the axis by more than is allowed: loosen")
+
+
+def test_heights_standoff_and_tolerances() -> None:
+    """The spindle at 1050 in 960 to 1120; outside; unknown. The standoff before and after. What is allowed and whence."""
+    assert height_line(levelled()) == (
+        "Centre height: the spindle lies 90 mm above the loader's lowest axis, 70 mm below its highest: within."
+    )
+    low = levelled(LEVELLED, {"loader.centre_height": '["900 mm", "1000 mm"]'})
+    assert height_line(low) == "Centre height: the spindle lies 50 mm above the loader's highest axis: outside."
+    high = levelled(LEVELLED, {"loader.centre_height": '["1100 mm", "1200 mm"]'})
+    assert height_line(high) == "Centre height: the spindle lies 50 mm below the loader's lowest axis: outside."
+    assert "not checked" in height_line(levelled(LEVELLED, {"lathe.centre_height": None}))
+    assert standoff_line(levelled()) == (
+        "Standoff: 300 mm (as read in round 1). The moves make it 0.21 mm shorter. Read it again after aligning."
+    )
+    far = levelled(LEVELLED, more='[[level_rounds]]\nround = 2\nstandoff = "520 mm"\n')
+    assert "520 mm, read again in round 2: it no longer serves" in standoff_line(far)
+    assert tolerance_line(levelled().ground.tolerances, "in") == (
+        "Allowed either way: 0.0039 in at the spindle, 0.0098 in along the loader, roll 0.0060 in/ft, a foot 0.002 in out of"
+        " plane, 0.002 in on tightening (common practice, no published source)."
+    )
+
+
+def test_the_order_of_work_marks_what_is_next() -> None:
+    """One task is marked as next, with why."""
+    lines = work_lines(levelled())
+    assert [line for line in lines if line.startswith("[next]")] == [
+        "[next] Set roll, pitch and height at the feet. (outside its tolerance)"
+    ]
+    assert lines[0].startswith("[done] ")
+
+
+def test_cautions_name_their_source() -> None:
+    """Lockout, lifting, anchors, and that nothing here is a release; no answer calls anything safe."""
+    lines = [caution_line(caution) for caution in LEVEL_CAUTIONS]
+    assert [caution.id for caution in LEVEL_CAUTIONS] == ["level-lockout", "level-lifting", "level-anchors", "level-release"]
+    assert "29 CFR 1910.147" in lines[0]
+    assert "29 CFR 1926.1153" in lines[2]
+    assert lines[3].endswith("decide.")
+    assert not any("safe" in line for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "said"),
+    [
+        ("feet[2].behind_clamp", '"42 ft"', "feet[2].behind_clamp: 42 ft lies behind the loader's rear end, 4600 mm."),
+        ("side_screws[1].behind_clamp", '"4700 mm"', "side_screws[1].behind_clamp: 4700 mm lies behind"),
+        ("feet[2].left", '"350 cm"', "feet[2].left: 350 cm is unusual"),
+        ("sweeps[1].top", '"1 in"', "sweeps[1].top: 1 in is unusual (up to 10.00 mm is usual)."),
+        ("levels[0].reading", '"12 mm/m"', "levels[0].reading: 12.00 mm/m is unusual"),
+        ("sweeps[0].bottom", '"-70 mm"', "a move of more than 25.00 mm is unusual"),
+    ],
+)
+def test_what_is_hardly_meant_is_asked_about(field: str, value: str, said: str) -> None:
+    """Feet for inches, centimetres for millimetres, an indicator that shows an inch: asked, not refused."""
+    assert level_questions(levelled()) == ()
+    assert any(question.startswith(said) for question in level_questions(levelled(LEVELLED, {field: value})))
