@@ -35,6 +35,15 @@ LISTS: Mapping[str, Listed] = {
     "speed_limits": Listed("Greatest speed", "a greatest speed", "of"),
     "site_checks": Listed("Reading on site", "a reading on site", "bar"),
     "parts": Listed("Part", "a part"),
+    "floor_items": Listed("Item", "an item"),
+    "floor_doors": Listed("Door", "a door"),
+    "keep_outs": Listed("Space to keep free", "a space to keep free"),
+    "working_spaces": Listed("Working space", "a working space", "item"),
+    "slab_joints": Listed("Joint", "a joint"),
+    "floor_feet": Listed("Foot", "a foot"),
+    "floor_loads": Listed("Mass", "a mass"),
+    "reference_points": Listed("Reference point", "a reference point"),
+    "holes": Listed("Mark", "a mark"),
 }
 """The lists of tables that a walk fills in."""
 

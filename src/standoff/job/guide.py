@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from standoff.job.bar_guide import BAR_STOPS
 from standoff.job.cycle_guide import CYCLE_STOPS
+from standoff.job.floor_guide import FLOOR_STOPS
 from standoff.job.step import Defined, Step, Stop
 from standoff.job.stock_guide import STOCK_STOPS
 
@@ -200,7 +201,7 @@ STOPS = (
 """The walk: each place once."""
 
 WALKS: Mapping[str, tuple[Stop, ...]] = MappingProxyType(
-    {"survey": STOPS, "speed": BAR_STOPS, "cycle": CYCLE_STOPS, "stock": STOCK_STOPS}
+    {"survey": STOPS, "speed": BAR_STOPS, "cycle": CYCLE_STOPS, "stock": STOCK_STOPS, "floor": FLOOR_STOPS}
 )
 """Every walk by the page it stands on: the survey first, then what the later answers ask for besides."""
 
