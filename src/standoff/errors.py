@@ -104,6 +104,12 @@ CODES: Mapping[str, str] = MappingProxyType(
         "share-range": "a share beyond what is ever advised",
         "support-kind": "a key that does not go with the kind of support",
         "site-check": "a reading on site that does not say what is needed of it",
+        "plan-kind": "a file that is no floor plan the program can read",
+        "plan-large": "a floor plan larger than any building's",
+        "plan-broken": "a floor plan whose contents cannot be read",
+        "plan-unit": "a floor plan whose unit of length is not certain",
+        "plan-layer": "a layer the floor plan does not have",
+        "plan-empty": "a floor plan without a line that can be used",
         "store-newer": "a database made by a newer version of the program",
         "store-foreign": "a database of another program",
         "store-damaged": "a database whose contents cannot be read",
@@ -204,6 +210,15 @@ class JobFileError(StandoffError, ValueError):
         return "\n".join(problem.sentence() for problem in self.problems)
 
 
+class PlanFileError(StandoffError, ValueError):
+    """A building's floor plan that cannot be used."""
+
+    def __init__(self, code: str, *, file: str, found: str, expected: str, action: str) -> None:
+        self.code = code
+        self.file = file
+        super().__init__(found=f"{shown(file)}, {found}", expected=expected, action=action)
+
+
 class LayoutError(StandoffError, ValueError):
     """A question about the layout that cannot be asked, such as one about a station it does not have."""
 
@@ -289,6 +304,7 @@ HTTP_STATUS: Mapping[type[StandoffError], int] = MappingProxyType(
         QuantityError: 422,
         JobFileError: 422,
         LayoutError: 422,
+        PlanFileError: 422,
         UsageError: 422,
         MissingFileError: 404,
         UnwritableFileError: 409,
@@ -305,6 +321,7 @@ EXIT_STATUS: Mapping[type[StandoffError], int] = MappingProxyType(
         QuantityError: 2,
         JobFileError: 2,
         LayoutError: 2,
+        PlanFileError: 2,
         UsageError: 2,
         MissingFileError: 2,
         UnwritableFileError: 2,
