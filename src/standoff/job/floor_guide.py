@@ -38,7 +38,8 @@ _ITEMS = Stop(
     "items",
     "What stands there",
     "Each as a box seen from above. Stand behind the loader and look to the lathe: forward is ahead, left is your left hand."
-    " Lathe and building are measured from the cover's outer face, the loader from its clamp face, sideways from the spindle axis.",
+    " Lathe and building are measured from the cover's outer face, the loader from its clamp face, sideways from"
+    " the spindle axis.",
     (
         Step("floor_items[i].name", "What it is", "Such as coolant tank, or column B4."),
         Step("floor_items[i].kind", "What kind", "The loader and the lathe first; then what is near them."),
@@ -93,6 +94,7 @@ _FREE = Stop(
         Step("keep_outs[i].ahead", "Forward to", "Empty: along the whole side.", ways=("ahead of the face", "behind the face")),
         _left("keep_outs[i].left", "Left to", "Behind or ahead of an item. Empty: the whole side."),
         Step("keep_outs[i].right", "Right to", "Empty: the whole side.", ways=("right of the axis", "left of the axis")),
+        Step("keep_outs[i].from_floor", "Free from", f"Above the floor. {_default(KeepOutTable, 'from_floor')}", tool=""),
         Step("keep_outs[i].height", "Free up to", f"Above the floor. {_default(KeepOutTable, 'height')}", tool=""),
         Step("keep_outs[i].loader_away", "Loader out of the way then", "Where it is moved aside for this work."),
         Step("working_spaces[i].item", "Cabinet", "The item with the electrical equipment."),
@@ -156,6 +158,12 @@ _MARKS = Stop(
         Step("markout.second", "Baseline to", "Empty: the pair that marks most surely."),
         Step("markout.taped", "Taped between them", "A check of both points."),
         Step("markout.tool", "Laid off with", "Empty: a tape."),
+        Step(
+            "markout.may_be_off",
+            "A hole may be off by",
+            "So that the foot still fits; from the loader's manual.",
+            tool="",
+        ),
         Step("holes[i].name", "Mark", "An anchor hole, a corner of the outline."),
         _behind("holes[i].behind", "Behind the clamp face", "From the loader's drawing."),
         _left("holes[i].left", "Left of the axis", "From the loader's drawing."),

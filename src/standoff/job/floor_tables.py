@@ -115,7 +115,8 @@ class KeepOutTable(Table):
     right: Taped | None = optional(
         "behind or ahead of an item: its right side, told as the item's", "10 in", "250 mm", sign=SIGNED
     )
-    height: Exact | None = rule("free from the floor up to", "6 ft 6 in", "2 m")
+    from_floor: Exact | None = rule("free from this height above the floor", "0 in", "0 mm")
+    height: Exact | None = rule("free up to this height above the floor", "6 ft 6 in", "2 m")
     loader_away: bool | None = optional(
         "true: the loader is moved out of the way meanwhile, so that it is not judged against it", "false"
     )
@@ -171,6 +172,9 @@ class MarkoutTable(Table):
     second: Name | None = optional("reference point it ends at", "lathe's right foot")
     taped: Taped | None = optional("the distance taped between these two, as a check", "70 in", "1780 mm")
     tool: LayingTool | None = optional("what the distances are laid off with; without it a tape", "tape")
+    may_be_off: Exact | None = optional(
+        "how far off a hole may lie so that the loader's foot still fits over it", "3/8 in", "10 mm"
+    )
     axis_front: Taped | None = optional(
         "where the axis is plumbed to the floor nearer the work: how far behind the cover's outer face",
         "2 in",
