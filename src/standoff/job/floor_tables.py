@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from standoff.job.keys import NOT_NEGATIVE, SIGNED, Exact, Mass, Name, Table, Taped, needed, optional, rule
+from standoff.job.keys import NOT_NEGATIVE, POSITIVE, SIGNED, Exact, Mass, Name, Table, Taped, needed, optional, rule
 
 Standing = Literal["on pads", "anchored"]
 ItemKind = Literal[
@@ -182,7 +182,9 @@ class MarkoutTable(Table):
         sign=SIGNED,
     )
     axis_rear: Taped | None = optional("and where farther back", "20 ft", "6 m", sign=SIGNED)
-    axis_error: Exact | None = rule("how far off sideways each of these may be (limits of error)", "1/16 in", "1.5 mm")
+    axis_error: Exact | None = rule(
+        "how far off sideways each of these may be (limits of error)", "1/16 in", "1.5 mm", sign=POSITIVE
+    )
 
 
 class ReferencePointTable(Table):
