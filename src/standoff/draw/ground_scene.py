@@ -7,12 +7,13 @@ when the sheet is printed at its natural size.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from standoff.draw.elevation import FORMATS, Arrangement
 from standoff.draw.ground import LAYERS, FloorXY, Ground, Label, Measure, Outline, Oval, Ring
-from standoff.draw.labels import LINE_SHARE, cleared, text_block, wrapped
+from standoff.draw.label_room import covers, inked, roomiest
+from standoff.draw.labels import LINE_SHARE, THIN, cleared, text_block, widest, wrapped
 from standoff.draw.scene import PX_MM, Box, Circle, Line, Path, Point, Px, Scene, Shape, Text, text_width
 from standoff.errors import UsageError
 from standoff.units import Units
@@ -21,7 +22,7 @@ SCALES = (5, 10, 20, 25, 40, 50, 75, 100, 150, 200, 300, 400, 500)
 """Scales a sheet is printed to: 1 to so many."""
 SHEET_PX: Px = 1017.0
 """The greatest width or height of what is printed to scale: A4 lying, 10 mm kept free all round, in drawing units."""
-HIGHEST: dict[str, Px] = {"wide": 620.0, "page": 520.0, "narrow": 900.0}
+HIGHEST: dict[str, Px] = {"wide": 780.0, "page": 520.0, "narrow": 900.0}
 """How high a plan grows at most in each arrangement."""
 ARROW: Px = 9.0
 BARS_MM = {"mm": (100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0), "in": (152.4, 304.8, 914.4, 1828.8, 3048.0, 6096.0)}
@@ -110,7 +111,7 @@ def ground_scene(ground: Ground, *, units: Units, arrangement: Arrangement = "wi
     shapes: list[Shape] = []
     for layer in LAYERS:
         shapes += _drawn(ground, view, layer)
-    names = _Names(view, form.size, form.named)
+    names = _Names(view, form.size, form.named, shapes)
     named, key = names.placed(ground)
     y = view.frame.bottom + 0.6 * form.size
     bar, y = _bar(view, units, form.size, y, one_to, (form.margin, width - form.margin))
@@ -130,7 +131,11 @@ def _drawn(ground: Ground, view: View, layer: str) -> Iterator[Shape]:
         if isinstance(piece, Label) or piece.layer != layer:
             continue
         if isinstance(piece, Outline):
-            yield Path(tuple(map(view.at, piece.corners_mm)), piece.style, piece.block or layer, closed=piece.closed)
+            points = tuple(map(view.at, piece.corners_mm))
+            if len(points) == 2:
+                yield Line(*points, piece.style, piece.block or layer)
+            else:
+                yield Path(points, piece.style, piece.block or layer, closed=piece.closed)
         elif isinstance(piece, Ring):
             yield Circle(view.at(piece.centre_mm), piece.radius_mm * view.px_per_mm_scale, piece.style, piece.block or layer)
         elif isinstance(piece, Oval):
@@ -171,22 +176,29 @@ def _arrow(tip: Point, way: Point, layer: str) -> Path:
 class _Names:
     """Names within their outlines where they fit; else a number or letter near the place, and a line of the key."""
 
-    def __init__(self, view: View, size: Px, named: bool) -> None:
+    def __init__(self, view: View, size: Px, named: bool, drawn: Sequence[Shape]) -> None:
         self._view, self._size, self._named = view, size, named
         self._taken: list[Box] = []
+        self._ink = inked(_edges(drawn))
         self._count = 0
 
     def placed(self, ground: Ground) -> tuple[list[Shape], list[str]]:
         """The names as shapes, and the lines of the key."""
         shapes, key = list[Shape](), list[str]()
-        fitting = [(label, found) for label in ground.labels if (found := self._within(label))]
-        for label, lines in fitting:
-            shapes += [replace(line, layer=label.block or "labels") for line in lines]
-            self._taken += [line.box for line in lines]
-        done = {id(label) for label, _ in fitting}
-        for label in ground.labels:
-            if id(label) not in done:
-                shapes += self._signed(label.at_mm, label.words, label.sign, label.style, label.block or "labels", key)
+        self._keep_clear(ground)
+        rest: list[Label] = []
+        for place in (self._within, self._beside):
+            for label in ground.labels if place == self._within else tuple(rest):
+                found = () if label.sign or not self._named else place(label)
+                if found:
+                    shapes += [replace(line, layer=label.block or "labels") for line in found]
+                    self._taken += [line.box for line in found]
+                if found and label in rest:
+                    rest.remove(label)
+                elif not found and label not in rest:
+                    rest.append(label)
+        for label in rest:
+            shapes += self._signed(label.at_mm, label.words, label.sign, label.style, label.block or "labels", key)
         for measure in ground.measures:
             start, end = measure.line_mm()
             middle_mm = ((start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0)
@@ -197,19 +209,62 @@ class _Names:
                 shapes += self._signed(middle_mm, measure.words, measure.sign, measure.style, measure.layer, key)
         return shapes, key
 
+    def _keep_clear(self, ground: Ground) -> None:
+        """Marks, small ellipses and short dimensions stay visible: names stand beside them."""
+        for piece in ground.pieces:
+            if isinstance(piece, Ring | Oval):
+                radius_mm = piece.radius_mm if isinstance(piece, Ring) else piece.major_mm
+                radius = radius_mm * self._view.px_per_mm_scale
+                if radius <= 1.6 * self._size:
+                    self._taken.append(_around(self._view.at(piece.centre_mm), max(radius, 3.0) - 1.5))
+            elif isinstance(piece, Measure):
+                (ax, ay), (bx, by) = map(self._view.at, piece.line_mm())
+                if math.dist((ax, ay), (bx, by)) <= 4.0 * self._size:
+                    box = Box(left=min(ax, bx), top=min(ay, by), right=max(ax, bx), bottom=max(ay, by))
+                    self._taken.append(box.grown(ARROW / 2.0))
+
     def _within(self, label: Label) -> tuple[Text, ...]:
-        """A name in the clear space it has; empty where it does not fit."""
-        if label.sign or not self._named:
-            return ()
-        room = [mm * self._view.px_per_mm_scale for mm in label.room_mm]
-        wide, high = reversed(room) if self._view.turned else room
-        lines = wrapped(label.words, width=max(wide - 6.0, 1.0), size=self._size)
-        step = LINE_SHARE * self._size
+        """A name in the clear space it has, clear of every line; empty where there is no room."""
+        (wide, high), (x, y) = self._room(label), self._view.at(label.at_mm)
+        for share in (1.0, 0.6, 0.4, 0.25):
+            lines = wrapped(label.words, width=max(share * wide - 6.0, 1.0), size=self._size)
+            slack = (wide - widest(lines, size=self._size)) / 2.0, (high - len(lines) * LINE_SHARE * self._size) / 2.0
+            if " ".join(lines) != " ".join(label.words.split()) or slack[1] < 0.0:
+                return ()
+            places = [(x + u * slack[0], y + v * slack[1]) for v in (0.0, -0.8, 0.8) for u in (0.0, 0.4, -0.4, 0.8, -0.8)]
+            if found := self._clear(self._lines(lines, at, label.style) for at in places):
+                return found
+        return ()
+
+    def _beside(self, label: Label) -> tuple[Text, ...]:
+        """A name right beside its thing, clear of every line; empty where there is no room."""
+        half_wide, half_high = (side / 2.0 for side in self._room(label))
         x, y = self._view.at(label.at_mm)
-        first = y - (len(lines) - 1) * step / 2.0 + 0.35 * self._size
-        found = tuple(Text((x, first + i * step), line, self._size, label.style, anchor="middle") for i, line in enumerate(lines))
-        fits = " ".join(lines) == " ".join(label.words.split()) and len(lines) * step <= high
-        return found if fits and not any(self._meets(line.box) for line in found) else ()
+        lines = wrapped(label.words, width=9.0 * self._size, size=self._size)
+        own = widest(lines, size=self._size) / 2.0 + 6.0, len(lines) * LINE_SHARE * self._size / 2.0 + 5.0
+        right, below = half_wide + own[0], half_high + own[1]
+        places = [(x + right, y), (x - right, y), (x, y - below), (x, y + below)]
+        return self._clear(self._lines(lines, at, label.style) for at in places)
+
+    def _room(self, label: Label) -> tuple[Px, Px]:
+        """Width and height on the sheet of the space a label speaks of."""
+        along, across = (mm * self._view.px_per_mm_scale for mm in label.room_mm)
+        return (across, along) if self._view.turned else (along, across)
+
+    def _lines(self, lines: Sequence[str], middle: Point, style: str) -> tuple[Text, ...]:
+        """Lines of words around a middle."""
+        step = LINE_SHARE * self._size
+        first = middle[1] - (len(lines) - 1) * step / 2.0 + 0.35 * self._size
+        texts = ((middle[0], first + i * step) for i in range(len(lines)))
+        return tuple(Text(at, line, self._size, style, anchor="middle") for at, line in zip(texts, lines, strict=True))
+
+    def _clear(self, places: Iterable[tuple[Text, ...]]) -> tuple[Text, ...]:
+        """The first of these places that covers nothing at all; empty where all do."""
+        for lines in places:
+            found = roomiest([lines], frame=self._view.frame, taken=self._taken, ink=self._ink)
+            if found is not None and not any(covers(line.box, self._ink) for line in lines):
+                return found
+        return ()
 
     def _along(self, measure: Measure) -> tuple[Text, ...]:
         """The words of a level dimension above its line; empty where they do not fit."""
@@ -258,6 +313,15 @@ class _Names:
         return any(box.meets(other) for other in self._taken)
 
 
+def _edges(shapes: Iterable[Shape]) -> Iterator[tuple[Point, ...]]:
+    """The lines that a name may not stand on; thin ones give way to it."""
+    for shape in shapes:
+        if isinstance(shape, Path) and shape.style not in THIN:
+            yield (*shape.points, shape.points[0]) if shape.closed else shape.points
+        elif isinstance(shape, Line) and shape.style not in THIN:
+            yield shape.start, shape.end
+
+
 def _around(centre: Point, radius: Px) -> Box:
     (x, y), r = centre, radius + 1.5
     return Box(left=x - r, top=y - r, right=x + r, bottom=y + r)
@@ -280,10 +344,24 @@ def _bar(view: View, units: Units, size: Px, top: Px, one_to: int | None, span: 
 
 
 def _key(key: Sequence[str], notes: Sequence[str], span: tuple[Px, Px], size: Px, top: Px) -> tuple[list[Shape], Px]:
-    """What the numbers and letters stand for, then the notes, each on lines of its own."""
-    shapes, y = list[Shape](), top + 0.4 * size
-    for line, style in (*((line, "ink") for line in key), *((line, "soft") for line in notes)):
-        lines = wrapped(line, width=span[1] - span[0], size=size)
-        shapes += text_block(lines, at=(span[0], y + size), size=size, style=style, layer="key")
+    """What letters and numbers stand for, letters first, in two columns where they have room; then the notes."""
+    ordered = sorted(key, key=lambda line: not line[:1].isalpha())
+    columns = 2 if len(ordered) > 5 and span[1] - span[0] > 30.0 * size else 1
+    wide = (span[1] - span[0] - (columns - 1) * 2.0 * size) / columns
+    blocks = [wrapped(line, width=wide, size=size) for line in ordered]
+    rows = -(-sum(map(len, blocks)) // columns)
+    shapes, ends, column, filled = list[Shape](), [top], 0, 0
+    y = top + 0.4 * size
+    for lines in blocks:
+        if filled >= rows and column + 1 < columns:
+            column, filled, y = column + 1, 0, top + 0.4 * size
+        at = (span[0] + column * (wide + 2.0 * size), y + size)
+        shapes += text_block(lines, at=at, size=size, style="ink", layer="key")
+        y, filled = y + len(lines) * LINE_SHARE * size + 0.15 * size, filled + len(lines)
+        ends.append(y)
+    y = max(ends) + 0.3 * size
+    for note in notes:
+        lines = wrapped(note, width=span[1] - span[0], size=size)
+        shapes += text_block(lines, at=(span[0], y + size), size=size, style="soft", layer="key")
         y += len(lines) * LINE_SHARE * size + 0.15 * size
     return shapes, y + 0.4 * size

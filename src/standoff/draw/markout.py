@@ -16,7 +16,7 @@ from standoff.units import Units
 
 FACTORS = (1, 2, 5, 10, 20, 50, 100)
 """By which ellipses may be enlarged."""
-SEEN_SHARE = 0.06
+SEEN_SHARE = 0.1
 """The largest ellipse is enlarged to at most this share of the drawing's longer side."""
 DOT_SHARE = 0.004
 
@@ -28,14 +28,14 @@ def mark_out_ground(found: MarkOut, *, units: Units, enlarged: bool = True, arou
     dot_mm = DOT_SHARE * side_mm
     pieces = [*around, *_tapes(found), *_references(found, dot_mm, units)]
     for mark in found.marks:
-        pieces += _mark(mark, factor, dot_mm, found)
+        pieces += _mark(mark, factor, dot_mm, units)
     confidence = found.marks[0].ellipse.confidence_share
     times = f", drawn {factor} times larger than they are" if factor > 1 else ", to scale"
     notes = (
         f"Ellipses: each mark lies inside its own {100.0 * confidence:.0f} times in 100{times}.",
         "Thin lines: the two tapes to each mark. Dashed: the diagonals that check the marks.",
     )
-    description = "; ".join(_told(mark, found, units) for mark in found.marks)
+    description = "; ".join(_told(mark, units) for mark in found.marks)
     return Ground("Marking out by two tapes", f"{description}. {notes[0]}", tuple(pieces), {}, notes)
 
 
@@ -73,10 +73,10 @@ def _references(found: MarkOut, dot_mm: float, units: Units) -> Iterator[Piece]:
         yield Ring(_at(point), dot_mm, "plan-reference", "marks")
         yield Label(_at(point), f"reference point: {point.name}", sign=sign)
     words = f"from A to B {fine_length(base.length_mm, units)}"
-    yield Measure(_at(base.first), _at(base.second), words, off_mm=8.0 * dot_mm, sign="C")
+    yield Measure(_at(base.first), _at(base.second), words, off_mm=16.0 * dot_mm, sign="C")
 
 
-def _mark(mark: Mark, factor: int, dot_mm: float, found: MarkOut) -> Iterator[Piece]:
+def _mark(mark: Mark, factor: int, dot_mm: float, units: Units) -> Iterator[Piece]:
     at, oval = _at(mark.point), mark.ellipse
     yield Oval(at, factor * oval.semi_major_mm, factor * oval.semi_minor_mm, oval.direction_deg, "plan-oval", "ovals")
     yield Ring(at, 0.6 * dot_mm, "plan-hole", "marks")
@@ -84,15 +84,11 @@ def _mark(mark: Mark, factor: int, dot_mm: float, found: MarkOut) -> Iterator[Pi
         reach = 2.0 * dot_mm
         ends = ((at[0] - dx * reach, at[1] - dy * reach), (at[0] + dx * reach, at[1] + dy * reach))
         yield Outline(ends, "dimension", "marks", closed=False)
-    yield Label(at, mark.point.name)
+    yield Label(at, _told(mark, units))
 
 
-def _told(mark: Mark, found: MarkOut, units: Units) -> str:
+def _told(mark: Mark, units: Units) -> str:
     """A mark in words: its two distances, its hand, how sure."""
     first, second = (fine_length(mm, units) for mm in (mark.from_first_mm, mark.from_second_mm))
-    base = found.baseline
     sure = small_length(mark.ellipse.semi_major_mm, units)
-    return (
-        f"{mark.point.name}: {first} from {base.first.name}, {second} from {base.second.name}, on the {mark.hand.value};"
-        f" sure to {sure}"
-    )
+    return f"{mark.point.name}: {first} from A, {second} from B, {mark.hand.value} of the way from A to B; sure to {sure}"
