@@ -68,6 +68,11 @@ class FloorPlan:
         return min(shifts), max(shifts)
 
     @property
+    def grade(self) -> Grade | None:
+        """The worst judgement of all rows; None where nothing can be judged yet."""
+        return None if self.wanted or not self.rows else self.rows[0].grade
+
+    @property
     def failing(self) -> tuple[FloorCheck, ...]:
         """The rows that do not hold, or are not known to."""
         return tuple(row for row in self.rows if row.grade is not Grade.HOLDS)

@@ -33,6 +33,22 @@ def where_line(plan: FloorPlan) -> str:
     return f"{at}." if not plan.placement.failing else f"{at}, where the pair itself does not fit."
 
 
+HEADLINES = {
+    Grade.CLASH: "Does not fit on the floor",
+    Grade.NEAR: "Too near on the floor",
+    Grade.UNKNOWN: "May fit on the floor",
+    Grade.HOLDS: "Fits on the floor",
+}
+
+
+def headline(plan: FloorPlan) -> str:
+    """The verdict in a line."""
+    if plan.grade is None:
+        return "Not judged yet"
+    bad = sum(1 for row in plan.failing if row.grade is plan.grade)
+    return HEADLINES[plan.grade] + (f": {many(bad, 'place')}" if bad else "")
+
+
 def sentence(plan: FloorPlan) -> str:
     """The answer in one sentence."""
     if plan.wanted:
@@ -71,6 +87,17 @@ def _room(row: FloorCheck, plan: FloorPlan) -> str:
     if space_of(row, plan) is not None:
         return f"{row.what}: {length(row.found_mm, units)} free, {length(row.needed_mm, units)} needed{state}"
     return f"between {row.what}: {length(row.found_mm, units)}, {length(row.needed_mm, units)} kept{state}"
+
+
+def check_line(row: FloorCheck, plan: FloorPlan) -> str:
+    """One row as a sentence: what is in the way, what is to be measured, or how much room there is."""
+    if row.grade is Grade.HOLDS:
+        text = _room(row, plan)
+    elif row.grade is Grade.UNKNOWN:
+        text = f"{_named(row.between[0], plan)} may pass above {_named(row.between[1], plan)}: measure how high that is"
+    else:
+        text = _in_the_way(row, plan)
+    return f"{text[0].upper()}{text[1:]}."
 
 
 def space_of(row: FloorCheck, plan: FloorPlan) -> KeepOut | None:
