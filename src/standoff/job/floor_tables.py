@@ -51,8 +51,8 @@ class FloorTable(Table):
 class FloorItemTable(Table):
     """A machine, a part of one, or a part of the building, as a box seen from above: how far it reaches each way."""
 
-    name: Name = needed("what it is", "coolant tank")
-    kind: ItemKind = needed("what kind of thing it is", "tank")
+    name: Name = needed("what it is", "electrical cabinet")
+    kind: ItemKind = needed("what kind of thing it is", "cabinet")
     carrier: ItemCarrier | None = optional(
         "what it stands with: lathe, loader (moves with it) or building; without it what its kind usually does", "lathe"
     )
@@ -67,17 +67,17 @@ class FloorItemTable(Table):
     )
     left: Taped = needed(
         "how far its left side lies left of the spindle axis, looking forward; negative: right of it",
-        "40 in",
-        "1020 mm",
+        "64 in",
+        "1620 mm",
         sign=SIGNED,
     )
     right: Taped = needed(
-        "how far its right side lies right of the spindle axis; negative: left of it", "-12 in", "-300 mm", sign=SIGNED
+        "how far its right side lies right of the spindle axis; negative: left of it", "-40 in", "-1020 mm", sign=SIGNED
     )
     from_floor: Taped | None = optional(
         "its underside above the floor; without it it stands on the floor", "0 in", "0 mm", sign=NOT_NEGATIVE
     )
-    height: Taped | None = optional("its top above the floor; without it nothing passes above it", "20 in", "510 mm")
+    height: Taped | None = optional("its top above the floor; without it nothing passes above it", "75 in", "1900 mm")
     keeps: Exact | None = optional("kept free around it; without it clearance of [floor]", "2 in", "50 mm", sign=NOT_NEGATIVE)
 
 
@@ -85,7 +85,7 @@ class FloorDoorTable(Table):
     """A door of an item that swings out a quarter turn."""
 
     name: Name = needed("what it is", "door of the cabinet")
-    item: Name = needed("the item it belongs to", "coolant tank")
+    item: Name = needed("the item it belongs to", "electrical cabinet")
     side: SideName = needed("the side of the item it is in", "left")
     hinge: SideName = needed("the end of that side at which it is hinged", "behind")
     hinge_from_end: Taped | None = rule("how far in from that end its hinge is", "0 in", "0 mm")
@@ -95,9 +95,9 @@ class FloorDoorTable(Table):
 class KeepOutTable(Table):
     """A space beside an item that must stay free, with its reason."""
 
-    name: Name = needed("what it is for", "loading bars")
-    reason: KeepOutReason = needed("why it must stay free", "magazine loading")
-    item: Name = needed("the item beside which it lies", "coolant tank")
+    name: Name = needed("what it is for", "room for its filters")
+    reason: KeepOutReason = needed("why it must stay free", "maintenance")
+    item: Name = needed("the item beside which it lies", "electrical cabinet")
     side: SideName = needed("on which side of it", "left")
     depth: Exact = needed("how far out from that side", "40 in", "1000 mm")
     behind: Taped | None = optional(
@@ -125,7 +125,7 @@ class KeepOutTable(Table):
 class WorkingSpaceTable(Table):
     """The space in front of electrical equipment on which somebody may work while it is live."""
 
-    item: Name = needed("the item with the equipment", "coolant tank")
+    item: Name = needed("the item with the equipment", "electrical cabinet")
     side: SideName = needed("the side on which it is worked on", "left")
     voltage: VoltageBand | None = optional("its voltage to ground", "151-600 V")
     facing: Facing | None = optional("what lies opposite, across the space", "grounded parts")
@@ -199,5 +199,5 @@ class HoleTable(Table):
     """A place to be marked out beside the feet: an anchor hole, a corner of the outline."""
 
     name: Name = needed("what it is called", "anchor 1")
-    behind: Taped = needed("how far behind the clamp face", "13 ft", "4 m", sign=SIGNED)
+    behind: Taped = needed("how far behind the clamp face", "7 ft", "2 m", sign=SIGNED)
     left: Taped = needed("how far left of the axis; negative: right of it", "14 in", "350 mm", sign=SIGNED)

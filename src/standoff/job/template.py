@@ -11,6 +11,19 @@ from pydantic import BaseModel
 from standoff.job.bar_tables import BarRulesTable, BarTable, FeedTable, LinerTable, SiteCheckTable, SpeedLimitTable, SupportTable
 from standoff.job.checks import KEYS_OF_KIND
 from standoff.job.field import Kind, kind_of
+from standoff.job.floor_tables import (
+    FloorDoorTable,
+    FloorFootTable,
+    FloorItemTable,
+    FloorLoadTable,
+    FloorTable,
+    HoleTable,
+    KeepOutTable,
+    MarkoutTable,
+    ReferencePointTable,
+    SlabJointTable,
+    WorkingSpaceTable,
+)
 from standoff.job.keys import extra, keys
 from standoff.job.part_tables import CycleTable, PartTable, StockTable
 from standoff.job.tables import (
@@ -63,6 +76,8 @@ def template(headstock: Headstock, units: Units) -> str:
         *_pair(headstock, units),
         *_turning(headstock, units),
         *_making(headstock, units),
+        *_standing(inches=units == "in"),
+        *_marking(inches=units == "in"),
     ):
         mark = "# " if sample.optional else ""
         about = sample.about or (sample.table.__doc__ or "").split("\n")[0]
@@ -135,6 +150,49 @@ def _supports(*, sliding: bool, inches: bool) -> Iterator[_Sample]:
     channel = {"name": "channel", "kind": "channel", "station": "clamp"}
     place = {"ahead": "-1 in", "length": "12 ft 6 in"} if inches else {"ahead": "-25 mm", "length": "3.8 m"}
     yield _Sample("[[supports]]", SupportTable, {**channel, **place}, ("mode",), about="The last one, behind the nose clamp.")
+
+
+def _standing(*, inches: bool) -> Iterator[_Sample]:
+    """What stands on the floor and what must stay free. A loader and a lathe have their lengths from the survey."""
+    wide = {"left": "14 in", "right": "40 in"} if inches else {"left": "350 mm", "right": "1000 mm"}
+    lathe = (
+        {"left": "38 in", "right": "30 in", "ahead": "8 ft"}
+        if inches
+        else {"left": "960 mm", "right": "760 mm", "ahead": "2.4 m"}
+    )
+    more = ("carrier", "from_floor", "height", "keeps", "behind")
+    yield _Sample("[floor]", FloorTable)
+    yield _Sample("[[floor_items]]", FloorItemTable, {"name": "loader", "kind": "loader", **wide}, (*more, "ahead"))
+    about = "The lathe: it begins at the cover's outer face."
+    yield _Sample("[[floor_items]]", FloorItemTable, {"name": "lathe", "kind": "lathe", **lathe}, more, about=about)
+    about = "Once for each thing that stands near: cabinets, tanks, transformers, walls, columns, aisles."
+    yield _Sample("[[floor_items]]", FloorItemTable, about=about)
+    yield _Sample("[[floor_doors]]", FloorDoorTable)
+    yield _Sample("[[keep_outs]]", KeepOutTable, without=("left", "right"))
+    drawn = {"name": "drawing the pusher out", "reason": "pusher exchange", "item": "loader", "side": "behind"}
+    about = "A part that is drawn out: as deep as it is long."
+    yield _Sample("[[keep_outs]]", KeepOutTable, drawn, ("behind", "ahead"), about=about)
+    yield _Sample("[[working_spaces]]", WorkingSpaceTable, without=("depth",))
+    about = "Where local code says a depth."
+    yield _Sample("[[working_spaces]]", WorkingSpaceTable, without=("voltage", "facing"), about=about)
+    yield _Sample("[[slab_joints]]", SlabJointTable)
+
+
+def _marking(*, inches: bool) -> Iterator[_Sample]:
+    """On which feet the loader stands, what it weighs, and how its places are marked out."""
+    near, right = ("3 ft", "-34 in") if inches else ("900 mm", "-860 mm")
+    yield _Sample("[[floor_feet]]", FloorFootTable)
+    yield _Sample("[[floor_feet]]", FloorFootTable, {"name": "rear right foot", "left": right}, about="The next one.")
+    front = {"name": "front foot", "behind": near, "left": "-10 in" if inches else "-250 mm"}
+    yield _Sample("[[floor_feet]]", FloorFootTable, front, about="Three at least; they bear the masses below.")
+    yield _Sample("[[floor_loads]]", FloorLoadTable, without=("comes_and_goes",))
+    bars = {"name": "bars on the magazine", "mass": "800 lb" if inches else "360 kg", "left": "-25 in" if inches else "-640 mm"}
+    yield _Sample("[[floor_loads]]", FloorLoadTable, bars, about="What comes and goes is reckoned with and without.")
+    yield _Sample("[markout]", MarkoutTable)
+    yield _Sample("[[reference_points]]", ReferencePointTable)
+    other = {"name": "lathe's right foot", "left": "-35 in" if inches else "-890 mm"}
+    yield _Sample("[[reference_points]]", ReferencePointTable, other, about="Two at least, far apart.")
+    yield _Sample("[[holes]]", HoleTable)
 
 
 _BLANK = """\
