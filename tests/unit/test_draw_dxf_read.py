@@ -27,7 +27,7 @@ def plan(drawn_in: str = "mm", *, unit: str | None = None, layers: list[str] | N
 def test_a_plan_comes_in_at_its_true_size(unit: str) -> None:
     """12 by 8 m between the walls, whatever the file is drawn in."""
     found = plan(unit)
-    walls = next(line for line in found.lines if line.layer == "WALLS")
+    walls = next(line for line in found.drawn if line.layer == "WALLS")
     assert (found.unit, found.stated) == (unit, True)
     low, high = found.bounds_mm()
     assert (high[0] - low[0], high[1] - low[1]) == pytest.approx((12_000.0, 8_000.0), abs=0.01)
@@ -39,7 +39,7 @@ def test_a_plan_comes_in_at_its_true_size(unit: str) -> None:
 @pytest.mark.parametrize("unit", ["mm", "in"])
 def test_curves_stay_within_a_millimetre(unit: str) -> None:
     """Every point of an arc of 1 m, and the middle of every piece, is within the tolerance of the true curve."""
-    arc = next(line for line in plan(unit).lines if line.layer == "CURVES" and min(y for _, y in line.points_mm) > 56_900.0)
+    arc = next(line for line in plan(unit).drawn if line.layer == "CURVES" and min(y for _, y in line.points_mm) > 56_900.0)
     for (ax, ay), (bx, by) in zip(arc.points_mm, arc.points_mm[1:], strict=False):
         for x, y in ((ax, ay), ((ax + bx) / 2.0, (ay + by) / 2.0)):
             assert abs(math.hypot(x - 106_000.0, y - 58_000.0) - 1_000.0) <= read.SAG_MM + 0.1
@@ -47,7 +47,7 @@ def test_curves_stay_within_a_millimetre(unit: str) -> None:
 
 def test_blocks_are_taken_apart_where_they_stand() -> None:
     """Two columns 6 m apart; what a block has on layer 0 is on the layer of its place."""
-    columns = [line for line in plan().lines if line.layer == "COLUMNS"]
+    columns = [line for line in plan().drawn if line.layer == "COLUMNS"]
     middles = sorted(sum(x for x, _ in line.points_mm[:-1]) / (len(line.points_mm) - 1) for line in columns)
     assert middles == pytest.approx([103_000.0, 109_000.0], abs=1.0)
 
@@ -62,7 +62,7 @@ def test_layers_are_offered_and_those_switched_off_left_out() -> None:
         ("WALLS", False),
     ]
     assert found.taken == ("COLUMNS", "CURVES", "WALLS")
-    assert {line.layer for line in plan(layers=["OLD", "walls"]).lines} == {"OLD", "WALLS"}
+    assert {line.layer for line in plan(layers=["OLD", "walls"]).drawn} == {"OLD", "WALLS"}
     with pytest.raises(PlanFileError, match="write one of COLUMNS, CURVES, OLD, WALLS") as refused:
         plan(layers=["ROOF"])
     assert refused.value.code == "plan-layer"

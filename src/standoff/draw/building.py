@@ -32,7 +32,7 @@ class BuildingPlan:
     """What was read of a floor plan.
 
     `unit` is what its lengths were taken to be in and `stated` whether the file itself says so; `layers` are all there are,
-    `taken` those whose lines are here; `left_out` counts what was not read, by kind.
+    `taken` those to be drawn; `left_out` counts what was not read, by kind.
     """
 
     file: str
@@ -44,9 +44,14 @@ class BuildingPlan:
     left_out: Mapping[str, int]
     question: str = ""
 
+    @property
+    def drawn(self) -> tuple[PlanLine, ...]:
+        """The lines on the layers taken."""
+        return tuple(line for line in self.lines if line.layer in self.taken)
+
     def bounds_mm(self) -> tuple[FloorXY, FloorXY]:
-        """The least and the greatest x and y of its lines. [mm]"""
-        xs, ys = zip(*(point for line in self.lines for point in line.points_mm), strict=True)
+        """The least and the greatest x and y of what is drawn. [mm]"""
+        xs, ys = zip(*(point for line in self.drawn for point in line.points_mm), strict=True)
         return (min(xs), min(ys)), (max(xs), max(ys))
 
 

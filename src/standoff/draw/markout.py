@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from standoff.draw.ground import FloorXY, Ground, Label, Measure, Outline, Oval, Piece, Ring
-from standoff.job.speech import fine_length, small_length
+from standoff.job.floor_speech import up
+from standoff.job.speech import fine_length, length
 from standoff.site.baseline import FloorPoint, Reference
 from standoff.site.markout import Mark, MarkOut
 from standoff.units import Units
@@ -90,5 +91,6 @@ def _mark(mark: Mark, factor: int, dot_mm: float, units: Units) -> Iterator[Piec
 def _told(mark: Mark, units: Units) -> str:
     """A mark in words: its two distances, its hand, how sure."""
     first, second = (fine_length(mm, units) for mm in (mark.from_first_mm, mark.from_second_mm))
-    sure = small_length(mark.ellipse.semi_major_mm, units)
-    return f"{mark.point.name}: {first} from A, {second} from B, {mark.hand.value} of the way from A to B; sure to {sure}"
+    off = length(up(mark.ellipse.semi_major_mm, units), units)
+    hand = f"on the {mark.hand.value} hand going from A to B"
+    return f"{mark.point.name}: {first} from A, {second} from B, {hand}; off by {off} at most"

@@ -20,12 +20,12 @@ from standoff.desk.stock_page import Stocks
 from standoff.desk.workbench import Workbench
 from standoff.errors import JobFileError, StandoffError, http_status
 from standoff.web.gate import Gate
-from standoff.web.pages import cycle, fields, history, jobs, move, placement, speed, stock, survey
+from standoff.web.pages import cycle, fields, floor, history, jobs, move, placement, speed, stock, survey
 from standoff.web.render import Renderer
 
 HERE = Path(__file__).parent
 HEADINGS = {404: "There is nothing here", 409: "Somebody else was faster"}
-PAGES = (jobs, fields, survey, placement, move, speed, cycle, stock, history)
+PAGES = (jobs, fields, survey, placement, move, speed, cycle, stock, floor, history)
 
 
 def application(bench: Workbench, *, start_token: str, hosts: frozenset[str]) -> Starlette:

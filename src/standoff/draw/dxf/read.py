@@ -64,7 +64,7 @@ def read_plan(data: bytes, *, file: str, unit: str | None = None, layers: Sequen
         data: the file.
         file: its name, for messages.
         unit: what its lengths are in, for a file that does not say.
-        layers: which layers to take; None: all that are switched on.
+        layers: which layers to draw; None: all that are switched on.
 
     Raises:
         PlanFileError: a file that is too large, no DXF text file or broken; a unit that is missing or contradicts the file; a
@@ -83,8 +83,8 @@ def read_plan(data: bytes, *, file: str, unit: str | None = None, layers: Sequen
     counts = Counter(line.layer for line in reading.lines)
     known = tuple(PlanLayer(layer, counts[layer], layer in hidden) for layer in sorted(counts))
     taken = _taken(known, layers, file)
-    lines = tuple(line for line in reading.lines if line.layer in taken)
-    if not lines:
+    lines = tuple(reading.lines)
+    if not any(line.layer in taken for line in lines):
         raise PlanFileError(
             "plan-empty",
             file=file,

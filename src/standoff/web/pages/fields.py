@@ -12,6 +12,7 @@ from starlette.routing import Route
 
 from standoff.desk.asked import SHAPING
 from standoff.desk.cycle_page import cycle_form
+from standoff.desk.floor_page import floor_form
 from standoff.desk.history_page import is_field
 from standoff.desk.names import page_of
 from standoff.desk.speed_page import speed_form
@@ -26,7 +27,7 @@ from standoff.web.forms import entry_of, everything, number_of, told, whole
 from standoff.web.pages.shell import bench, job_id, steps, title_of
 
 ZERO_CHECK = "zero-check"
-FORMS: Mapping[str, Callable[[Sheet], Any]] = {"speed": speed_form, "cycle": cycle_form, "stock": stock_form}
+FORMS: Mapping[str, Callable[[Sheet], Any]] = {"speed": speed_form, "cycle": cycle_form, "stock": stock_form, "floor": floor_form}
 """The fields of each page after the survey."""
 
 

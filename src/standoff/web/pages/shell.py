@@ -10,6 +10,7 @@ from starlette.responses import HTMLResponse
 
 from standoff.desk.cautions import LOCKOUT
 from standoff.desk.cycle_page import cycle_to_go
+from standoff.desk.floor_page import floor_to_go
 from standoff.desk.speed_page import speed_to_go
 from standoff.desk.stock_page import stock_to_go
 from standoff.desk.survey import survey_to_go
@@ -23,6 +24,7 @@ STEPS = (
     ("speed", "Bar speed"),
     ("cycle", "Bar cycle"),
     ("stock", "Stock"),
+    ("floor", "Floor"),
     ("history", "History"),
 )
 
@@ -76,6 +78,7 @@ def steps(sheet: Sheet) -> tuple[StepLink, ...]:
         "speed": speed_to_go(sheet),
         "cycle": cycle_to_go(sheet),
         "stock": stock_to_go(sheet),
+        "floor": floor_to_go(sheet),
     }
     unclear = {here: len(waiting_in(sheet, here)) for here in to_go}
     states = {here: f"{n} to go" if n else f"{unclear[here]} unclear" if unclear[here] else "" for here, n in to_go.items()}
