@@ -14,14 +14,13 @@ from standoff.draw.building import PlanLine, clipped
 from standoff.draw.ground import FloorXY, Ground, Label, Measure, Outline, Piece, Ring
 from standoff.draw.markout import mark_out_ground
 from standoff.job.floor_plan import FloorPlan
+from standoff.job.floor_speech import shown_rows
 from standoff.job.speech import length
 from standoff.site.floor import STANDS, Body, FloorCheck, Grade, KeepOut, Owner
 
 AROUND_MM = 900.0
 """So much of a building's plan is shown around everything else."""
 MOST_LETTERS = 10
-MOST_HOLDING = 2
-"""So many of the distances that hold have a letter: the tightest."""
 FOOT_MM = 40.0
 """The radius of a foot whose pad nobody stated, and of a mark."""
 
@@ -54,16 +53,13 @@ def floor_ground(plan: FloorPlan, *, marks: bool = False) -> Ground:
 def letters_of(plan: FloorPlan) -> dict[str, str]:
     """The letter of each distance that has one, by the id of its row: what does not hold, then the tightest that do.
 
-    Of the same two things only the worse of standing and shifted has a letter.
+    Standing and shifted the same two things have one letter. Things above one another have no distance in the plan.
     """
-    chosen: list[FloorCheck] = []
-    for row in plan.rows:
-        holding = sum(one.grade is Grade.HOLDS for one in chosen)
-        full = len(chosen) >= MOST_LETTERS or (row.grade is Grade.HOLDS and holding >= MOST_HOLDING)
-        beside = row.grade is Grade.HOLDS and (row.vertical_mm > 0.0 or row.state != STANDS)
-        if not full and not beside and all(row.between != one.between for one in chosen):
-            chosen.append(row)
-    return {row.id: letter for row, letter in zip(chosen, ascii_uppercase, strict=False)}
+    letters: dict[tuple[str, str], str] = {}
+    for row in shown_rows(plan):
+        if row.vertical_mm == 0.0 and row.between not in letters and len(letters) < MOST_LETTERS:
+            letters[row.between] = ascii_uppercase[len(letters)]
+    return {row.id: letters[row.between] for row in shown_rows(plan) if row.between in letters and row.vertical_mm == 0.0}
 
 
 def distance_words(row: FloorCheck, plan: FloorPlan) -> str:
@@ -148,12 +144,13 @@ def _feet(plan: FloorPlan) -> Iterator[Piece]:
 
 def _checks(plan: FloorPlan) -> Iterator[Piece]:
     """The distances with a letter; what fails has a heavy outline."""
-    letters = letters_of(plan)
+    letters, drawn = letters_of(plan), set[str]()
     things: dict[str, Body | KeepOut] = {thing.id: thing for thing in (*plan.bodies, *plan.lines)}
     things |= {space.id: space for space in plan.keep_outs}
-    for row in plan.rows:
-        if row.id not in letters:
+    for row in shown_rows(plan):
+        if row.id not in letters or letters[row.id] in drawn:
             continue
+        drawn.add(letters[row.id])
         holds = row.grade is Grade.HOLDS
         for thing in () if holds else [things[one] for one in row.between if one in things]:
             corners, closed = thing.footprint.corners_mm, thing.footprint.closed

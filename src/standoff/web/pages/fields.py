@@ -29,6 +29,8 @@ from standoff.web.pages.shell import bench, job_id, steps, title_of
 ZERO_CHECK = "zero-check"
 FORMS: Mapping[str, Callable[[Sheet], Any]] = {"speed": speed_form, "cycle": cycle_form, "stock": stock_form, "floor": floor_form}
 """The fields of each page after the survey."""
+STOPS: Mapping[str, str] = {"floor": "floor_stops.html"}
+"""The pages whose entries are folded away, since there are many of them."""
 
 
 def form_context(sheet: Sheet, here: str) -> dict[str, Any]:
@@ -38,6 +40,7 @@ def form_context(sheet: Sheet, here: str) -> dict[str, Any]:
         "form": view,
         "zero_check": getattr(view, "zero_check", ""),
         "state_template": f"{here}_state.html",
+        "stops_template": STOPS.get(here, "stops.html"),
         "here": here,
         "sources": SOURCE_WORDS,
         "stood_choices": stood_choices,

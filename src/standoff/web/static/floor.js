@@ -87,6 +87,15 @@
     }
     follow();
   }
+  // What a link leads to, or what is wrong, is never folded away.
+  function unfold() {
+    const at = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+    const fold = at?.closest("details.entry-folded");
+    if (fold && !fold.open) { fold.open = true; at.scrollIntoView(); }
+  }
+  window.addEventListener("hashchange", unfold);
+  document.addEventListener("click", (event) => { if (event.target.closest("a[href*='#']")) setTimeout(unfold, 0); });
   document.addEventListener("answer-renewed", begin);
   begin();
+  unfold();
 })();

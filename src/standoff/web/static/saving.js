@@ -25,7 +25,7 @@
     const form = fieldForm(event.detail.requestConfig.elt);
     if (!form || !event.detail.shouldSwap) return;
     unsent.delete(form.id);
-    unfolded = [...event.detail.target.querySelectorAll("details[open]")].map((one) => one.closest(".field").id);
+    unfolded = [...event.detail.target.querySelectorAll("details[open]")].map((one) => (one.closest(".field") || one).id);
     const hand = document.activeElement;
     inHand = event.detail.target.contains(hand) && hand.id ? { id: hand.id, start: hand.selectionStart, end: hand.selectionEnd } : null;
     for (const other of event.detail.target.querySelectorAll("form")) {
@@ -34,7 +34,10 @@
     }
   });
   document.addEventListener("htmx:afterSwap", () => {
-    for (const id of unfolded) document.getElementById(id)?.querySelector("details").setAttribute("open", "");
+    for (const id of unfolded) {
+      const one = document.getElementById(id);
+      (one?.matches("details") ? one : one?.querySelector("details"))?.setAttribute("open", "");
+    }
     for (const [id, value] of kept) {
       const one = document.getElementById(id);
       if (one && one.value !== value) { one.value = value; if (id !== inHand?.id || one.tagName === "SELECT") after.add(one.form.id); }
