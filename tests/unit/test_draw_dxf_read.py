@@ -12,7 +12,7 @@ from standoff.draw.building import BuildingPlan, PlanLine, clipped, laid_under
 from standoff.draw.dxf import read
 from standoff.draw.dxf.read import read_plan
 from standoff.errors import PlanFileError
-from tests.floors import bay, saved, saved_binary
+from tests.grounds import bay, saved, saved_binary
 
 INSUNITS = {"mm": (4, 1.0), "in": (1, 25.4), "ft": (2, 304.8), "cm": (5, 10.0), "m": (6, 1000.0)}
 

@@ -21,7 +21,7 @@ from standoff.draw.ground_scene import ground_scene, view_of
 from standoff.draw.svg import svg
 from standoff.errors import UsageError
 from standoff.units import Units
-from tests.floors import LATHE, LOADER, WALL, ground
+from tests.grounds import LATHE, LOADER, WALL, ground
 
 UNIT_MM = {"mm": 1.0, "in": 25.4}
 
@@ -118,7 +118,7 @@ def test_an_oval_is_an_ellipse_in_its_true_direction() -> None:
 
 def test_the_same_drawing_gives_the_same_bytes() -> None:
     """Also in another process, where sets come in another order."""
-    script = "import hashlib; from tests.floors import ground; from standoff.draw.dxf.write import dxf_text;"
+    script = "import hashlib; from tests.grounds import ground; from standoff.draw.dxf.write import dxf_text;"
     script += "print(hashlib.sha256(dxf_text(ground(), units='in').encode()).hexdigest())"
     found = set()
     for seed in ("1", "2", "4"):

@@ -18,7 +18,7 @@ from standoff.draw.svg import STYLESHEET
 from standoff.errors import UsageError
 from standoff.site.baseline import FloorPoint, Reference, baseline
 from standoff.site.markout import MarkOut, mark_out
-from tests.floors import ground
+from tests.grounds import ground
 
 ARRANGEMENTS: tuple[Arrangement, ...] = ("wide", "narrow", "page")
 
