@@ -7,17 +7,18 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from standoff import __version__
+from standoff.desk.building import building_lines, missing_place, read_plan
 from standoff.desk.placement import placement_of_file
-from standoff.draw.building import BuildingPlan, laid_under
-from standoff.draw.dxf.read import MOST_BYTES, read_plan
+from standoff.draw.building import BuildingPlan
+from standoff.draw.dxf.read import MOST_BYTES
 from standoff.draw.dxf.write import dxf_text
 from standoff.draw.floor import floor_ground
 from standoff.draw.ground_scene import best_scale, ground_scene
 from standoff.draw.svg import svg
-from standoff.errors import JobFileError, MissingFileError, Problem
+from standoff.errors import JobFileError, MissingFileError
 from standoff.job.floor_answer import floor_contents
 from standoff.job.floor_cautions import CAUTIONS
-from standoff.job.floor_plan import BuildingLine, FloorPlan, floor_plan
+from standoff.job.floor_plan import FloorPlan, floor_plan
 from standoff.job.floor_speech import (
     HEAD,
     axis_lines,
@@ -31,8 +32,6 @@ from standoff.job.floor_speech import (
     warning_lines,
     where_line,
 )
-from standoff.job.job import Job
-from standoff.job.placement import Placement
 from standoff.job.refusal import as_json
 from standoff.site.floor import Grade
 
@@ -61,11 +60,12 @@ def floor_of_file(
     Raises JobFileError where the file does not say what stands there, or where the lathe stands in the building's plan.
     """
     placement = placement_of_file(path, at=at)
-    building = None if plan is None else building_under(placement, _bytes(plan), file=str(plan), unit=unit, layers=layers)
-    found = floor_plan(placement, lines=lines_of(building))
-    if found.wanted:
-        raise JobFileError([replace(problem, file=str(path)) for problem in found.wanted])
-    return FloorAnswer(found, building)
+    problems = (*floor_plan(placement).wanted, *(() if plan is None else missing_place(placement.job)))
+    if problems:
+        raise JobFileError([replace(problem, file=str(path)) for problem in problems])
+    building = None if plan is None else read_plan(_bytes(plan), file=str(plan), unit=unit, layers=layers)
+    lines = () if building is None else building_lines(building, placement.job)
+    return FloorAnswer(floor_plan(placement, lines=lines), building)
 
 
 def _bytes(path: Path) -> bytes:
@@ -75,36 +75,6 @@ def _bytes(path: Path) -> bytes:
             return opened.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         raise MissingFileError(str(path)) from error
-
-
-def building_under(
-    placement: Placement, data: bytes, *, file: str, unit: str | None = None, layers: Sequence[str] | None = None
-) -> BuildingPlan:
-    """A building's plan, laid under the lathe where the job says that it stands in it."""
-    job = placement.job
-    floor = job.tables.floor
-    if floor is None or not (floor.plan_x and floor.plan_y) or floor.plan_turned is None:
-        raise JobFileError([_unplaced(job)])
-    read = read_plan(data, file=file, unit=unit, layers=layers)
-    cover = floor_plan(placement).datums.cover_mm
-    return laid_under(
-        read,
-        at_x_mm=floor.plan_x[0].value_mm,
-        at_y_mm=floor.plan_y[0].value_mm,
-        forward_deg=floor.plan_turned,
-        cover_x_mm=cover,
-    )
-
-
-def _unplaced(job: Job) -> Problem:
-    action = "write plan_x, plan_y and plan_turned: where axis and cover meet in that plan, and which way forward points there"
-    found = "nothing that says where the lathe stands in the building's plan"
-    return Problem("key-missing", "", None, "floor.plan_x", found, "its place in the plan's own coordinates", action)
-
-
-def lines_of(building: BuildingPlan | None) -> tuple[BuildingLine, ...]:
-    """A building's lines as the floor plan takes them."""
-    return () if building is None else tuple(BuildingLine(line.layer, line.points_mm) for line in building.lines)
 
 
 def floor_json(answer: FloorAnswer) -> str:
