@@ -5,6 +5,7 @@ Worked out anew for each page and each place the loader is dragged to: it takes 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -23,7 +24,7 @@ from standoff.draw.ground import Ground
 from standoff.draw.ground_scene import best_scale, ground_scene, view_of
 from standoff.draw.markout import mark_out_ground
 from standoff.draw.svg import svg
-from standoff.errors import JobFileError, StandoffError
+from standoff.errors import JobFileError, Problem, StandoffError
 from standoff.job.floor_cautions import CAUTIONS
 from standoff.job.floor_guide import FLOOR_TABLES
 from standoff.job.floor_plan import FloorPlan, floor_plan
@@ -34,7 +35,6 @@ from standoff.job.floor_speech import (
     load_lines,
     mark_lines,
     more_line,
-    not_stated_line,
     pressure,
     row_cells,
     sentence,
@@ -43,7 +43,7 @@ from standoff.job.floor_speech import (
     warning_lines,
     where_line,
 )
-from standoff.job.guide import walk_of
+from standoff.job.guide import WALKS, walk_of
 from standoff.job.job import Job
 from standoff.job.placement import place
 from standoff.job.speech import fine_length, length
@@ -65,6 +65,7 @@ VERDICTS = {
     Grade.UNKNOWN: Sign("unsure", "?", "Not known yet"),
     Grade.HOLDS: Sign("fits", "✓", "Everything has its room"),
 }
+NO_BREAK = "\u00a0"
 NOTHING_NEAR = Sign("unsure", "?", "Nothing stated near it")
 NOT_PLACED = Sign("unsure", "?", "The pair does not fit")
 
@@ -166,7 +167,7 @@ class FloorView:
     feet: tuple[FootRow, ...]
     feet_lines: tuple[str, ...]
     marks: Marks | None
-    left_out: str
+    left_out: tuple[Wanted, ...]
     drag: dict[str, Any]
     one_to: int
     wanted: tuple[Wanted, ...]
@@ -197,7 +198,7 @@ def floor_view(sheet: Sheet, log: Sequence[LogLine], *, asked_mm: float | None =
     except StandoffError as error:
         return _without((), str(error))
     if plan.wanted:
-        return _without(tuple(wanted_of(problem, sheet) for problem in plan.wanted))
+        return _without(tuple(_no_item(problem) for problem in plan.wanted))
     ground = floor_ground(plan)
     letters = letters_of(plan)
     shown = shown_rows(plan)
@@ -213,7 +214,7 @@ def floor_view(sheet: Sheet, log: Sequence[LogLine], *, asked_mm: float | None =
         feet=_feet(plan),
         feet_lines=load_lines(plan)[len(_feet(plan)) :],
         marks=_marks(plan),
-        left_out=not_stated_line(plan),
+        left_out=tuple(map(_left_out, plan.not_stated)),
         drag={
             key: value for key, value in drag(plan.placement).items() if key in ("units", "step_mm", "low", "high", "standoff_mm")
         },
@@ -231,7 +232,21 @@ def _plan(job: Job, building: BuildingPlan | None, asked_mm: float | None) -> Fl
 
 def _without(wanted: tuple[Wanted, ...], refused: str = "") -> FloorView:
     """The view of what must be there first."""
-    return FloorView(NOTHING_NEAR, "", "", None, (), (), "", (), (), (), None, "", {}, 0, wanted, refused)
+    return FloorView(NOTHING_NEAR, "", "", None, (), (), "", (), (), (), None, (), {}, 0, wanted, refused)
+
+
+def _no_item(problem: Problem) -> Wanted:
+    """A machine that is not among what stands there, in the words of a page."""
+    what = problem.expected.partition(" in [[")[0]
+    return Wanted("floor", "stop-items", f"{what} among what stands there", "add it as an item: how far it reaches each way")
+
+
+def _left_out(told: str) -> Wanted:
+    """A part of the answer that is left out, with the stop where what it wants is filled in."""
+    what, _, wants = told.partition(" (")
+    tables = re.findall(r"\[(\w+)\]", wants)
+    stops = (place.id for place in WALKS["floor"] for step in place.steps if re.split(r"[.\[]", step.field)[0] in tables)
+    return Wanted("floor", f"stop-{next(stops)}", what, "")
 
 
 def _sign(plan: FloorPlan) -> Sign:
@@ -253,6 +268,7 @@ def _drawn(ground: Ground, units: Units) -> Drawn:
 
 def _row(row: FloorCheck, plan: FloorPlan, letters: dict[str, str]) -> CheckRow:
     _, what, when, found, needed, why = row_cells(row, plan)
+    found, needed = (re.sub(r"(?<=\d) (?=\d+/|(?:in|mm)\b)", NO_BREAK, told) for told in (found, needed))
     return CheckRow(f"row-{row.id}", letters.get(row.id, ""), GRADES[row.grade], what, when, found, needed, why)
 
 

@@ -51,15 +51,16 @@ def floor_ground(plan: FloorPlan, *, marks: bool = False) -> Ground:
 
 
 def letters_of(plan: FloorPlan) -> dict[str, str]:
-    """The letter of each distance that has one, by the id of its row: what does not hold, then the tightest that do.
+    """The letter of each distance that has one, by the id of its row: what does not hold, or else the tightest that do.
 
     Standing and shifted the same two things have one letter. Things above one another have no distance in the plan.
     """
+    rows = [row for row in plan.failing or shown_rows(plan) if row.vertical_mm == 0.0]
     letters: dict[tuple[str, str], str] = {}
-    for row in shown_rows(plan):
-        if row.vertical_mm == 0.0 and row.between not in letters and len(letters) < MOST_LETTERS:
+    for row in rows:
+        if row.between not in letters and len(letters) < MOST_LETTERS:
             letters[row.between] = ascii_uppercase[len(letters)]
-    return {row.id: letters[row.between] for row in shown_rows(plan) if row.between in letters and row.vertical_mm == 0.0}
+    return {row.id: letters[row.between] for row in rows if row.between in letters}
 
 
 def distance_words(row: FloorCheck, plan: FloorPlan) -> str:
@@ -69,12 +70,13 @@ def distance_words(row: FloorCheck, plan: FloorPlan) -> str:
     state = "" if row.state == STANDS else ", loader shifted"
     if row.between[0] in {space.id for space in plan.keep_outs}:
         told = f"free for {found}, {needed} needed"
+    elif row.grade is Grade.UNKNOWN:
+        told = "height not stated"
     elif row.grade is Grade.CLASH:
         told = f"run {found} into each other"
     else:
         told = f"{found} apart, {needed} needed"
-    unknown = "; height not stated" if row.grade is Grade.UNKNOWN else ""
-    return f"{row.what}: {told}{state}{unknown}"
+    return f"{row.what}: {told}{state}"
 
 
 def _building_lines(plan: FloorPlan) -> Iterator[Piece]:
