@@ -22,6 +22,7 @@ from standoff.job.floor_plan import FloorPlan, floor_plan
 from standoff.job.floor_speech import (
     HEAD,
     axis_lines,
+    free_line,
     load_lines,
     mark_lines,
     more_line,
@@ -119,7 +120,7 @@ def floor_text(answer: FloorAnswer) -> str:
         "",
     ]
     lines += _aligned(plan)
-    more = more_line(plan)
+    closing = [line for line in (more_line(plan), free_line(plan)) if line]
     blocks = {
         "Warnings": tuple(warning_lines(plan)),
         "What the feet carry": load_lines(plan),
@@ -127,7 +128,7 @@ def floor_text(answer: FloorAnswer) -> str:
         "The axis on the floor": axis_lines(plan),
         "Building's plan": _building_lines(answer.building),
     }
-    lines += [more] if more else []
+    lines += closing
     for heading, block in blocks.items():
         lines += ["", f"{heading}:", *(f"  {line}" for line in block)] if block else []
     left_out = not_stated_line(plan)

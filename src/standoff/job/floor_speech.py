@@ -13,7 +13,7 @@ from standoff.job.floor_plan import FloorPlan
 from standoff.job.speech import exact_length, fine_length, length, listed, small_length
 from standoff.magnitude import UNITS, Kind
 from standoff.site.feet import GRAVITY_M_S2
-from standoff.site.floor import DOOR, SHIFTED, FloorCheck, Grade, KeepOut
+from standoff.site.floor import DOOR, SHIFTED, TIE_MM, FloorCheck, Grade, KeepOut
 from standoff.site.markout import Diagonal, Mark
 from standoff.units import Units
 
@@ -23,7 +23,7 @@ PSI_MPA = float(UNITS[Kind.MODULUS]["psi"])
 TIGHTEST = 6
 """So many rows that hold are listed besides those that do not."""
 
-LATER = "drill through its foot once the loader stands aligned"
+LATER = "drill it once the loader stands aligned"
 """What is said of a mark that is not sure enough."""
 
 
@@ -45,7 +45,7 @@ def headline(plan: FloorPlan) -> str:
     """The verdict in a line."""
     if plan.grade is None:
         return "Not judged yet"
-    bad = sum(1 for row in plan.failing if row.grade is plan.grade)
+    bad = sum(1 for row in troubles(plan) if row.grade is plan.grade)
     return HEADLINES[plan.grade] + (f": {many(bad, 'place')}" if bad else "")
 
 
@@ -53,9 +53,8 @@ def sentence(plan: FloorPlan) -> str:
     """The answer in one sentence."""
     if plan.wanted:
         return f"The floor cannot be judged yet: {listed(problem.expected for problem in plan.wanted)} is missing."
-    bad = [row for row in plan.failing if row.grade is not Grade.UNKNOWN]
-    if bad:
-        things = tuple(dict.fromkeys(_in_the_way(row, plan) for row in bad))
+    things = [_in_the_way(row, plan) for row in troubles(plan) if row.grade is not Grade.UNKNOWN]
+    if things:
         more = len(things) - 3
         told = f"{'; '.join(things[:3])}" + (f"; and {many(more, 'thing')} more" if more > 0 else "")
         return f"It does not fit on the floor: {told}."
@@ -68,6 +67,16 @@ def sentence(plan: FloorPlan) -> str:
     return f"Everything has its room; the tightest is {_room(tight, plan)}."
 
 
+def troubles(plan: FloorPlan) -> tuple[FloorCheck, ...]:
+    """What does not hold, each two things once: by the worse of standing and shifted, standing where they are alike."""
+    worst: dict[tuple[str, str], FloorCheck] = {}
+    for row in plan.failing:
+        known = worst.get(row.between)
+        if known is None or (known.state == SHIFTED and known.slack_mm > row.slack_mm - TIE_MM):
+            worst[row.between] = row
+    return tuple(worst.values())
+
+
 def _in_the_way(row: FloorCheck, plan: FloorPlan) -> str:
     units, (own, other) = plan.job.units, row.between
     when = " when it shifts" if row.state == SHIFTED else ""
@@ -75,10 +84,16 @@ def _in_the_way(row: FloorCheck, plan: FloorPlan) -> str:
         return f"{_named(own, plan)} runs {length(-row.found_mm, units)} into {_named(other, plan)}{when}"
     if space_of(row, plan) is not None:
         how = "opens" if row.reason == DOOR else "stays free"
-        free = f"{how} only {small_length(row.found_mm, units)} of {length(row.needed_mm, units)}"
+        free = f"{how} only {_small(row.found_mm, units)} of {length(row.needed_mm, units)}"
         return f"{_named(own, plan)} {free}: {_named(other, plan)}"
-    near = f"{small_length(row.found_mm, units)} where {length(row.needed_mm, units)} is kept"
+    near = f"{_small(row.found_mm, units)} where {length(row.needed_mm, units)} is kept"
     return f"{_named(own, plan)} comes too near {_named(other, plan)}{when}, {near}"
+
+
+def _small(length_mm: float, units: Units) -> str:
+    """A length as a tape reads it; one that would be rounded to nothing is named as less than a step."""
+    text = length(length_mm, units)
+    return small_length(length_mm, units) if text == length(0.0, units) else text
 
 
 def _room(row: FloorCheck, plan: FloorPlan) -> str:
@@ -119,15 +134,10 @@ def row_cells(row: FloorCheck, plan: FloorPlan) -> tuple[str, ...]:
         GRADES[row.grade],
         row.what,
         row.state,
-        f"{found}{_above(row, plan)}",
+        f"{found}, one above the other" if row.vertical_mm > 0.0 else found,
         length(row.needed_mm, units),
         f"{row.reason} ({row.source})",
     )
-
-
-def _above(row: FloorCheck, plan: FloorPlan) -> str:
-    """That one thing passes above the other, where it does."""
-    return f", {length(row.vertical_mm, plan.job.units)} one above the other" if row.vertical_mm > 0.0 else ""
 
 
 HEAD = ("", "what", "when", "found", "needed", "why")
@@ -140,6 +150,13 @@ def shown_rows(plan: FloorPlan) -> tuple[FloorCheck, ...]:
     for row in sorted((row for row in plan.rows if row.grade is Grade.HOLDS), key=lambda row: row.slack_mm):
         holding.setdefault(row.between, row)
     return (*plan.failing, *list(holding.values())[:TIGHTEST])
+
+
+def free_line(plan: FloorPlan) -> str:
+    """The spaces that stay free."""
+    blocked = {row.between[0] for row in plan.failing}
+    free = [space.name for space in plan.keep_outs if space.id not in blocked]
+    return f"What stays free: {', '.join(free)}." if free else ""
 
 
 def more_line(plan: FloorPlan) -> str:

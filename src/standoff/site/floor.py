@@ -208,7 +208,7 @@ def check_keep_outs(
         shifts_mm: the loader's shift in each mode [mm].
 
     Returns:
-        A row for each space and each body that is within its depth of it, standing and shifted.
+        A row for each space and each body that stands in it, or beyond its end within as much again; standing and shifted.
 
     Validity: upright sides, convex outlines.
     Source: geometry.
@@ -234,35 +234,27 @@ def _not_judged(space: KeepOut, body: Body) -> bool:
 
 
 def _space_row(space: KeepOut, body: Body, state: str, stroke: tuple[float, float]) -> FloorCheck | None:
-    """One space and one body; None where the body is farther from it than it is deep."""
+    """One space and one body; None where the body does not stand in it, nor within as much again beyond it."""
     vertical_mm = apart_in_height_mm(
         low_mm=space.low_mm, high_mm=space.high_mm, other_low_mm=body.low_mm, other_high_mm=body.high_mm
     )
-    places = sorted({0.0, *stroke}) if state == SHIFTED else [0.0]
-    if space.owner is Owner.LOADER:
-        cases = [(space.footprint.moved(by_x_mm=by), _moved(space.start_mm, by), body.footprint) for by in places]
-    else:
-        swept = body.footprint.swept(least_mm=stroke[0], greatest_mm=stroke[1]) if body.owner is Owner.LOADER else body.footprint
-        cases = [(space.footprint, space.start_mm, swept)]
-    frees_mm = [reach_mm(own, other, start) if vertical_mm == 0.0 else math.inf for own, start, other in cases]
-    worst = min(range(len(cases)), key=lambda i: frees_mm[i])
-    own, _, other = cases[worst]
-    gap = apart(own, other)
-    blocked = math.isfinite(frees_mm[worst])
-    if not blocked and max(gap.gap_mm, 0.0) > space.depth_mm:
+    if vertical_mm > 0.0:
         return None
-    found_mm = min(frees_mm[worst], space.depth_mm) if blocked else space.depth_mm + max(gap.gap_mm, vertical_mm, 0.0)
-    slack_mm = found_mm - space.depth_mm
+    frees = [(_free_mm(own, start, other, space), own, other) for own, start, other in _cases(space, body, stroke)]
+    free_mm, own, other = min(frees, key=lambda case: case[0])
+    if not math.isfinite(free_mm):
+        return None
+    gap = apart(own, other)
     return FloorCheck(
         id=f"{space.id}-{body.id}-{state}",
         what=f"{space.name} and {body.name}",
         between=(space.id, body.id),
         needed_mm=space.depth_mm,
-        found_mm=found_mm,
-        slack_mm=slack_mm,
-        vertical_mm=vertical_mm,
+        found_mm=free_mm,
+        slack_mm=free_mm - space.depth_mm,
+        vertical_mm=0.0,
         state=state,
-        grade=_space_grade(space, body, slack_mm),
+        grade=_space_grade(space, free_mm - space.depth_mm),
         reason=space.reason,
         source=space.source,
         start_mm=gap.start_mm,
@@ -270,7 +262,30 @@ def _space_row(space: KeepOut, body: Body, state: str, stroke: tuple[float, floa
     )
 
 
-def _space_grade(space: KeepOut, body: Body, slack_mm: float) -> Grade:
+Case = tuple[Footprint, tuple[FloorPlace, ...], Footprint]
+
+
+def _cases(space: KeepOut, body: Body, stroke: tuple[float, float]) -> list[Case]:
+    """The space with where it begins, and the body: the loader's space at each end of the stroke, its body over all of it."""
+    if space.owner is Owner.LOADER:
+        places = sorted({0.0, *stroke}) if stroke != (0.0, 0.0) else [0.0]
+        return [(space.footprint.moved(by_x_mm=by), _moved(space.start_mm, by), body.footprint) for by in places]
+    swept = body.footprint.swept(least_mm=stroke[0], greatest_mm=stroke[1]) if body.owner is Owner.LOADER else body.footprint
+    return [(space.footprint, space.start_mm, swept)]
+
+
+def _free_mm(own: Footprint, start: tuple[FloorPlace, ...], other: Footprint, space: KeepOut) -> float:
+    """How far a space stays free [mm]; of a box seen as far again beyond it, infinite where nothing stands there either."""
+    free_mm = reach_mm(own, other, start)
+    if math.isfinite(free_mm) or len(start) < 2:
+        return free_mm
+    middle = ((start[0][0] + start[1][0]) / 2.0, (start[0][1] + start[1][1]) / 2.0)
+    out_x_mm, out_y_mm = (2.0 * (c - m) for c, m in zip(own.centre_mm, middle, strict=True))
+    beyond = Footprint(tuple((x + out_x_mm, y + out_y_mm) for x, y in own.corners_mm))
+    return max(reach_mm(beyond, other, start), space.depth_mm)
+
+
+def _space_grade(space: KeepOut, slack_mm: float) -> Grade:
     if slack_mm >= -TIE_MM:
         return Grade.HOLDS
     return Grade.CLASH if space.reason == DOOR else Grade.NEAR
