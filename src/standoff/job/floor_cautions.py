@@ -5,6 +5,7 @@ They name what was found. What always holds, whatever was found, is said in CAUT
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from standoff.job.amounts import mass
@@ -96,18 +97,19 @@ def _crush(job: Job, rows: Sequence[FloorCheck], bodies: Sequence[Body]) -> Iter
     named = {body.id: body for body in bodies}
     limit_mm = CRUSH_GAPS_MM[job.crush_part]
     standing = {row.between: row for row in rows if row.state == STANDS}
-    found = []
+    found: dict[str, float] = {}
     for row in rows:
         own, other = named.get(row.between[0]), named.get(row.between[1])
         if row.state != SHIFTED or own is None or other is None or own.owner is not Owner.LOADER:
             continue
         closes = row.found_mm < standing[row.between].found_mm - 1.0
         if closes and row.vertical_mm == 0.0 and row.found_mm < limit_mm and other.kind not in ("lathe", "aisle"):
-            found.append(f"{other.name} ({length(max(row.found_mm, 0.0), job.units)})")
+            found[other.name] = min(max(row.found_mm, 0.0), found.get(other.name, math.inf))
     if found:
+        gaps = [f"{name} ({length(gap_mm, job.units)})" for name, gap_mm in found.items()]
         yield Caution(
             "crush-gap-floor",
-            f"While the loader shifts, gaps close to {listed(tuple(dict.fromkeys(found)))}; below {length(limit_mm, job.units)}"
+            f"While the loader shifts, gaps close to {listed(gaps)}; below {length(limit_mm, job.units)}"
             f" they can crush the {job.crush_part}: keep people out by a guard.",
             CRUSH_SOURCE,
         )

@@ -147,9 +147,11 @@ HEAD = ("", "what", "when", "found", "needed", "why")
 def shown_rows(plan: FloorPlan) -> tuple[FloorCheck, ...]:
     """What does not hold, and the tightest of what does; of the same two things the worse of standing and shifted."""
     holding: dict[tuple[str, str], FloorCheck] = {}
-    for row in sorted((row for row in plan.rows if row.grade is Grade.HOLDS), key=lambda row: row.slack_mm):
-        holding.setdefault(row.between, row)
-    return (*plan.failing, *list(holding.values())[:TIGHTEST])
+    bad = {row.between for row in plan.failing}
+    for row in sorted(plan.rows, key=lambda row: row.slack_mm):
+        if row.between not in bad:
+            holding.setdefault(row.between, row)
+    return (*troubles(plan), *list(holding.values())[:TIGHTEST])
 
 
 def free_line(plan: FloorPlan) -> str:
@@ -161,7 +163,8 @@ def free_line(plan: FloorPlan) -> str:
 
 def more_line(plan: FloorPlan) -> str:
     """How many rows are not shown."""
-    left = len(plan.rows) - len(shown_rows(plan))
+    shown = {row.id for row in shown_rows(plan)}
+    left = sum(1 for row in plan.rows if row.grade is Grade.HOLDS and row.id not in shown)
     return f"{many(left, 'further row')} {'holds' if left == 1 else 'hold'} with more room." if left > 0 else ""
 
 
