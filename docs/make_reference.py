@@ -28,6 +28,7 @@ WITH_EXAMPLES = (
     "docs/how-to/prove-the-cycle.md",
     "docs/how-to/plan-the-stock.md",
     "docs/how-to/run-off.md",
+    "docs/how-to/plan-the-floor.md",
 )
 NOTICE = "<!-- Written by docs/make_reference.py: change what it reads, then run it. -->\n\n"
 

@@ -73,6 +73,16 @@ PROMISES = (
         "the stated 95 % cover 94.7 to 95.3 % of 10 000 simulated loaders; shims are the exhaustive search's best",
         "test_levelling.py",
     ),
+    (
+        "gaps and clashes on the floor",
+        "within 0.5 mm of a general optimiser; the stroke as near as the nearest of 200 single shifts",
+        "test_floor.py",
+    ),
+    (
+        "what a foot carries at the worst",
+        "what a linear programme finds over all loads that only push; shared evenly, a quadratic programme agrees to 2e-4",
+        "test_floor.py",
+    ),
     ("the same input", "the same bytes", "test_jobs.py"),
 )
 """What is promised, and the property test that holds it on thousands of random jobs."""

@@ -117,6 +117,26 @@ CODES: Mapping[str, str] = MappingProxyType(
         "instrument-unknown": "an instrument the job does not have",
         "off-the-wire": "a place that is not on the wire",
         "level-open": "readings that leave open where the loader lies",
+        "plan-kind": "a file that is no floor plan the program can read",
+        "plan-large": "a floor plan larger than any building's",
+        "plan-broken": "a floor plan whose contents cannot be read",
+        "plan-unit": "a floor plan whose unit of length is not certain",
+        "plan-layer": "a layer the floor plan does not have",
+        "plan-empty": "a floor plan without a line that can be used",
+        "item-unknown": "an item the floor does not have",
+        "extent-reversed": "two ends that leave nothing between them",
+        "extent-beside": "an end that the side of an item does not have",
+        "height-order": "a top that is not above its underside",
+        "beyond-survey": "a part of the loader that reaches farther than the survey says",
+        "hinge-side": "a hinge at an end that the side does not have",
+        "hinge-outside": "a hinge outside the side of its item",
+        "joint-point": "a joint of the slab without a length",
+        "wall-twice": "two distances to what closes the axis behind the lathe",
+        "place-twice": "two feet in one place",
+        "mass-missing": "masses on the feet without one that stays",
+        "reference-unknown": "a reference point the job does not have",
+        "reference-same": "a baseline from a point to itself",
+        "axis-order": "marks of the axis that are exchanged",
         "store-newer": "a database made by a newer version of the program",
         "store-foreign": "a database of another program",
         "store-damaged": "a database whose contents cannot be read",
@@ -217,6 +237,15 @@ class JobFileError(StandoffError, ValueError):
         return "\n".join(problem.sentence() for problem in self.problems)
 
 
+class PlanFileError(StandoffError, ValueError):
+    """A building's floor plan that cannot be used."""
+
+    def __init__(self, code: str, *, file: str, found: str, expected: str, action: str) -> None:
+        self.code = code
+        self.file = file
+        super().__init__(found=f"{shown(file)}, {found}", expected=expected, action=action)
+
+
 class LayoutError(StandoffError, ValueError):
     """A question about the layout that cannot be asked, such as one about a station it does not have."""
 
@@ -302,6 +331,7 @@ HTTP_STATUS: Mapping[type[StandoffError], int] = MappingProxyType(
         QuantityError: 422,
         JobFileError: 422,
         LayoutError: 422,
+        PlanFileError: 422,
         UsageError: 422,
         MissingFileError: 404,
         UnwritableFileError: 409,
@@ -318,6 +348,7 @@ EXIT_STATUS: Mapping[type[StandoffError], int] = MappingProxyType(
         QuantityError: 2,
         JobFileError: 2,
         LayoutError: 2,
+        PlanFileError: 2,
         UsageError: 2,
         MissingFileError: 2,
         UnwritableFileError: 2,

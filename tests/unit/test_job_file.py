@@ -12,6 +12,7 @@ from standoff.desk.papers import write_whole
 from standoff.errors import CODES, JobFileError, MissingFileError, Problem, StandoffError
 from standoff.job.demonstration import text_of
 from standoff.job.file import LARGEST_BYTES, field_path, file_text, parse_job, read_draft, read_job
+from tests.floors import MISTAKES as FLOOR_MISTAKES
 from tests.levelling import MISTAKES as LEVEL_MISTAKES
 from tests.runoffs import OTHER_CODES, RUNOFF_MISTAKES
 from tests.texts import FIXED, SLIDING, altered, named, problems, without_table
@@ -131,13 +132,21 @@ OTHERS: dict[str, Callable[[Path], object]] = {
 # The store's errors are provoked where the store is tested.
 OF_THE_STORE = ("store-", "revision-", "job-unknown")
 
+# The errors of a building's plan are provoked where it is read.
+OF_A_PLAN = ("plan-",)
+
+# Provoked by a floor that is put together, not by a change of one key.
+OF_WALLS = {"wall-twice"}
+
 
 def test_every_code_is_provoked() -> None:
     """A code of files, keys and values that neither a test of this file nor one of the bars provokes is new or of no use."""
     tables = [set(MISTAKES), set(LENGTHS), set(OTHERS), set(BAR_MISTAKES)]
     assert sum(map(len, tables)) == len(set().union(*tables))
-    of_parts = {code for code, _, _ in (*PART_MISTAKES, *LEVEL_MISTAKES, *RUNOFF_MISTAKES)} | set(OTHER_CODES)
-    assert set().union(*tables) | of_parts == {code for code in CODES if not code.startswith(OF_THE_STORE)}
+    mistakes = (*PART_MISTAKES, *LEVEL_MISTAKES, *FLOOR_MISTAKES, *RUNOFF_MISTAKES)
+    of_parts = {code for code, _, _ in mistakes} | set(OTHER_CODES) | OF_WALLS
+    elsewhere = (*OF_THE_STORE, *OF_A_PLAN)
+    assert set().union(*tables) | of_parts == {code for code in CODES if not code.startswith(elsewhere)}
 
 
 def test_the_texts_of_the_tests_are_jobs() -> None:

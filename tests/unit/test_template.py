@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from standoff.job.checks import KEYS_OF_KIND
 from standoff.job.cycle import bar_cycles
 from standoff.job.file import parse_job
+from standoff.job.floor_plan import floor_plan
 from standoff.job.keys import keys, table_of
 from standoff.job.placement import Verdict, place
 from standoff.job.speed import bar_speed
@@ -124,3 +125,17 @@ def test_with_everything_optional_a_bar_of_it_runs_through(headstock: Headstock,
     assert cycle.part.count > 1
     assert {trouble.id for trouble in cycle.troubles} <= {judged.row.id for judged in place(job).failing}
     assert (cycle.part.seconds, cycle.bar_change_s) == (75.0, 35.0)
+
+
+@pytest.mark.parametrize(("headstock", "units"), ALL)
+def test_with_everything_optional_its_floor_is_planned(headstock: Headstock, units: Units) -> None:
+    """The floor of the template is enough for rows, feet, marks and the axis; nothing of it is left out or refused."""
+    plan = floor_plan(place(parse_job(in_full(template(headstock, units)))))
+    assert plan.wanted == ()
+    assert plan.not_stated == ()
+    assert plan.rows
+    assert plan.loads is not None
+    assert plan.loads.feet
+    assert plan.marking is not None
+    assert plan.marking.mark_out is not None
+    assert plan.marking.axis is not None

@@ -42,6 +42,14 @@ _ONLY_WHERE: Mapping[str, Callable[[Row], bool]] = {
     "stock.bars_in_magazine": lambda row: row.get("magazine_width") is None,
     "stock.magazine_width": lambda row: row.get("bars_in_magazine") is None,
     **LEVEL_ONLY_WHERE,
+    "keep_outs[i].behind": lambda row: row.get("side") in ("left", "right"),
+    "keep_outs[i].ahead": lambda row: row.get("side") in ("left", "right"),
+    "keep_outs[i].left": lambda row: row.get("side") in ("behind", "ahead"),
+    "keep_outs[i].right": lambda row: row.get("side") in ("behind", "ahead"),
+    "working_spaces[i].voltage": lambda row: row.get("depth") is None,
+    "working_spaces[i].facing": lambda row: row.get("depth") is None,
+    "working_spaces[i].depth": lambda row: row.get("voltage") is None and row.get("facing") is None,
+    "markout.taped": lambda row: bool(row.get("first") and row.get("second")),
 }
 """Fields that are asked for only where the rest of their row calls for them."""
 
@@ -56,13 +64,21 @@ _NEEDED_WHERE_ASKED = (
     "site_checks[i].length",
     "bar_path.pusher_mass",
     *LEVEL_NEEDED,
+    "working_spaces[i].voltage",
+    "working_spaces[i].facing",
 )
+
+_ENDS_KNOWN: Mapping[str, tuple[str, ...]] = {"loader": ("behind", "ahead"), "lathe": ("behind",)}
+"""The ends that an item of a kind has from the survey."""
 
 SHAPING = re.compile(
     r"lathe\.headstock|nose\.(kind|entry_depth)|lathe\.modes\[[0-9]+\]\.name|(fittings|liners)\[[0-9]+\]\.name"
     r"|bars\[[0-9]+\]\.(name|material|speed|cutting_speed|straightness|straightness_standard)"
     r"|supports\[[0-9]+\]\.(name|kind)|speed_limits\[[0-9]+\]\.of|site_checks\[[0-9]+\]\.(kind|bar)"
-    r"|parts\[[0-9]+\]\.name|prices\.currency|stock\.(price_per_bar|price_per_kg|bars_in_magazine|magazine_width)" + LEVEL_SHAPING
+    r"|parts\[[0-9]+\]\.name|prices\.currency|stock\.(price_per_bar|price_per_kg|bars_in_magazine|magazine_width)"
+    r"|(floor_items|floor_doors|keep_outs|slab_joints|floor_loads|reference_points|holes)\[[0-9]+\]\.name"
+    r"|floor_items\[[0-9]+\]\.kind|keep_outs\[[0-9]+\]\.side|working_spaces\[[0-9]+\]\.(item|voltage|facing|depth)"
+    r"|markout\.(first|second)" + LEVEL_SHAPING
 )
 """Fields on which it depends what else is asked or how a group is called: after these the whole form is shown anew."""
 
@@ -100,6 +116,9 @@ def is_needed(field: str, raw: Mapping[str, Any]) -> bool:
     pattern = _pattern(field)
     if field == "lathe.z_forward" or pattern in _NEEDED_WHERE_ASKED:
         return True
+    if pattern in ("floor_items[i].behind", "floor_items[i].ahead"):
+        kind = _row(field, raw).get("kind")
+        return kind is not None and field.rpartition(".")[2] not in _ENDS_KNOWN.get(kind, ())
     if pattern == "supports[i].length":
         return _row(field, raw).get("kind") != "rest"
     if field.startswith("nose.") and field.removeprefix("nose.") in KEYS_OF_KIND.get(str(value_at(raw, "nose.kind")), ()):

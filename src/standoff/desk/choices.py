@@ -11,6 +11,17 @@ from standoff.bar.stock import groups
 from standoff.desk.level_asked import LEVEL_CHOICES, LEVEL_MODES, NAMED_IN
 from standoff.job.bar_tables import SUPPORT_KINDS, BarTable, Limiter
 from standoff.job.field import value_at
+from standoff.job.floor_tables import (
+    Facing,
+    ItemCarrier,
+    ItemKind,
+    KeepOutReason,
+    LayingTool,
+    SideName,
+    Standing,
+    VoltageBand,
+)
+from standoff.job.level_tables import PadShape
 from standoff.job.names import STATION_NAMES
 from standoff.job.part_tables import Ejection, FeedStop
 from standoff.job.runoff_tables import STOP_CAUSES, SignalResult
@@ -25,6 +36,11 @@ def _allowed(annotation: Any) -> Iterator[str]:
         if isinstance(part, str):
             yield part
         yield from _allowed(part)
+
+
+def _words(kind: Any) -> Choices:
+    """The words of a declared choice, as they are."""
+    return tuple((word, word) for word in get_args(kind))
 
 
 def _as_they_are(key: str) -> Choices:
@@ -60,6 +76,22 @@ CHOICES: Mapping[str, Choices] = {
     "runoff_alarms[i].result": tuple((word, word) for word in get_args(SignalResult)),
     "cycle.ejection": tuple((word, word) for word in get_args(Ejection)),
     **LEVEL_CHOICES,
+    "floor.lathe_stands": _words(Standing),
+    "floor.loader_stands": _words(Standing),
+    "floor_items[i].kind": _words(ItemKind),
+    "floor_items[i].carrier": tuple((word, f"the {word}") for word in get_args(ItemCarrier)),
+    "floor_doors[i].side": _words(SideName),
+    "floor_doors[i].hinge": _words(SideName),
+    "keep_outs[i].reason": _words(KeepOutReason),
+    "keep_outs[i].side": _words(SideName),
+    "keep_outs[i].loader_away": (("true", "yes, it is moved aside"), ("false", "no")),
+    "working_spaces[i].side": _words(SideName),
+    "working_spaces[i].voltage": _words(VoltageBand),
+    "working_spaces[i].facing": _words(Facing),
+    "feet[i].pad_shape": _words(PadShape),
+    "feet[i].marked": (("true", "yes, a hole is drilled through it"), ("false", "no")),
+    "floor_loads[i].comes_and_goes": (("true", "yes"), ("false", "no")),
+    "markout.tool": _words(LayingTool),
 }
 """Fields answered by choosing, with the words for each answer."""
 
@@ -83,6 +115,10 @@ def choices_of(field: str, raw: Mapping[str, Any]) -> Choices:
         return tuple((name, name) for name in _names(value_at(raw, "parts")))
     if pattern in ("site_checks[i].bar", "parts[i].bar", "runoff_runs[i].bar"):
         return tuple((name, name) for name in _names(value_at(raw, "bars")))
+    if pattern in ("floor_doors[i].item", "keep_outs[i].item", "working_spaces[i].item"):
+        return tuple((name, name) for name in _names(value_at(raw, "floor_items")))
+    if pattern in ("markout.first", "markout.second"):
+        return tuple((name, name) for name in _names(value_at(raw, "reference_points")))
     if pattern == "bars[i].straightness_group":
         standard = value_at(raw, f"{field.rpartition('.')[0]}.straightness_standard")
         known = standard in (word for word, _ in CHOICES["bars[i].straightness_standard"])

@@ -45,6 +45,14 @@ LISTS: Mapping[str, Listed] = {
     "sweeps": Listed("Sweep", "a sweep"),
     "line_readings": Listed("Reading from a line", "a reading from a line", "line"),
     "level_rounds": Listed("Round", "a round", "round"),
+    "floor_items": Listed("Item", "an item"),
+    "floor_doors": Listed("Door", "a door"),
+    "keep_outs": Listed("Space to keep free", "a space to keep free"),
+    "working_spaces": Listed("Working space", "a working space", "item"),
+    "slab_joints": Listed("Joint", "a joint"),
+    "floor_loads": Listed("Mass", "a mass"),
+    "reference_points": Listed("Reference point", "a reference point"),
+    "holes": Listed("Mark", "a mark"),
 }
 """The lists of tables that a walk fills in."""
 

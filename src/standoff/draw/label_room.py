@@ -57,6 +57,11 @@ def interrupted(curve: Sequence[Point], boxes: Sequence[Box]) -> Iterator[tuple[
         yield tuple(run)
 
 
+def covers(box: Box, ink: Floats) -> bool:
+    """Whether a box with some air around it covers any ink."""
+    return _hits(box.grown(AIR), ink) > 0
+
+
 def _hits(box: Box, ink: Floats) -> int:
     """How much ink a box covers."""
     x, y = ink.T

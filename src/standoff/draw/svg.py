@@ -105,6 +105,25 @@ stroke-linejoin:round;stroke-linecap:butt}
 .drawing .d-cursor{stroke:var(--head);stroke-width:3}
 .drawing .d-jaw-open{fill:var(--head-fill);stroke:var(--head);stroke-width:1.6}
 .drawing .d-gripper-open{fill:var(--loader-fill);stroke:var(--loader);stroke-width:1.8}
+.drawing .d-plan-loader{fill:var(--loader-fill);stroke:var(--loader);stroke-width:2.2}
+.drawing .d-plan-lathe{fill:var(--lathe-fill);stroke:var(--lathe);stroke-width:2.2}
+.drawing .d-plan-building{fill:var(--part-fill);stroke:var(--ink);stroke-width:1.4}
+.drawing .d-plan-wall{stroke-width:3}
+.drawing .d-plan-aisle{stroke:var(--soft);stroke-width:1.4;stroke-dasharray:2 4}
+.drawing .d-plan-keep{stroke:var(--soft);stroke-width:1.3;stroke-dasharray:7 4}
+.drawing .d-plan-keep-loader{stroke:var(--loader);stroke-width:1.3;stroke-dasharray:7 4}
+.drawing .d-plan-shifted{stroke:var(--loader);stroke-width:1.3;stroke-dasharray:2 3}
+.drawing .d-plan-struck{fill:none;stroke:var(--clash);stroke-width:3.4}
+.drawing .d-plan-joint{stroke-width:1.6;stroke-dasharray:14 4 2 4}
+.drawing .d-plan-import{stroke:var(--soft);stroke-width:.8}
+.drawing .d-plan-foot{fill:var(--loader);stroke:none}
+.drawing .d-plan-hole{fill:var(--sheet);stroke:var(--ink);stroke-width:1.4}
+.drawing .d-plan-oval{stroke:var(--head);stroke-width:1.4}
+.drawing .d-plan-reference{fill:var(--ink);stroke:var(--ink)}
+.drawing .d-plan-base{stroke-width:2.4}
+.drawing .d-plan-tape{stroke:var(--head);stroke-width:1}
+.drawing .d-plan-check{stroke:var(--soft);stroke-width:1;stroke-dasharray:3 4}
+.drawing .d-lead{stroke:var(--soft)}
 .drawing .d-balloon{fill:var(--sheet);stroke:var(--soft);stroke-width:1.2}
 @media print{.drawing{--ink:#000;--soft:#000;--sheet:#fff;--faint:#bbb;--loader:#000;--loader-fill:#fff;--head:#000;\
 --head-fill:#fff;--lathe:#000;--lathe-fill:#fff;--part-fill:#ddd;--bar-fill:#ccc;--fits:#000;--fits-fill:#eee;--clash:#000}}

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from standoff.errors import Problem, write_instead
 from standoff.job.bar_checks import bar_problems
+from standoff.job.floor_checks import floor_problems
 from standoff.job.level_checks import level_problems
 from standoff.job.names import STATION_NAMES
 from standoff.job.part_checks import part_problems
@@ -44,6 +45,7 @@ def further_problems(draft: JobFile) -> Iterator[Problem]:
     yield from part_problems(draft, modes)
     yield from runoff_problems(draft, modes)
     yield from level_problems(draft, modes)
+    yield from floor_problems(draft)
 
 
 def _problem(code: str, field: str, found: str, expected: str, action: str) -> Problem:

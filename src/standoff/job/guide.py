@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from standoff.job.bar_guide import BAR_STOPS
 from standoff.job.cycle_guide import CYCLE_STOPS
+from standoff.job.floor_guide import FLOOR_STOPS
 from standoff.job.level_guide import LEVEL_STOPS
 from standoff.job.runoff_guide import RUNOFF_STOPS
 from standoff.job.step import Defined, Step, Stop
@@ -208,6 +209,7 @@ WALKS: Mapping[str, tuple[Stop, ...]] = MappingProxyType(
         "cycle": CYCLE_STOPS,
         "stock": STOCK_STOPS,
         "level": LEVEL_STOPS,
+        "floor": FLOOR_STOPS,
         "runoff": RUNOFF_STOPS,
     }
 )

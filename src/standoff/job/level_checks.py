@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from pydantic import BaseModel
@@ -18,6 +19,7 @@ from standoff.job.level_tables import (
 from standoff.job.tables import JobFile
 from standoff.reading import Reading
 from standoff.site.frame import Foot, Frame, Screw
+from standoff.units import ON_STEP_MM
 
 LENGTHS_ONCE = (
     *("frame", "feet", "side_screws", "brackets", "sweeps", "reference_lines", "line_readings", "level_rounds"),
@@ -27,6 +29,7 @@ LENGTHS_ONCE = (
 
 WIRE_KEYS = ("rear_end", "front_end", "note", "tension", "wire_diameter", "wire_density", "sag")
 _ANY_TRAVEL_MM = 1.0
+_ANY_HEIGHT_MM = 1000.0
 
 
 def level_problems(draft: JobFile, modes: Sequence[str]) -> Iterator[Problem]:
@@ -82,31 +85,41 @@ def _once(draft: JobFile) -> Iterator[Problem]:
 
 
 def _frame(draft: JobFile) -> Iterator[Problem]:
-    """Feet and screws that hold a rigid frame, and a height of the axis above them."""
+    """Feet and screws that hold a rigid frame, and where it is levelled a height of the axis above them."""
     if not draft.feet:
         if draft.side_screws:
             yield _problem("key-missing", "side_screws", "side screws without feet", "[[feet]]", "write where each foot stands")
         return
     axis = draft.frame.axis_height if draft.frame is not None else None
     height = axis or (draft.lathe.centre_height if draft.lathe is not None else None)
-    if height is None:
+    levelled = draft.sweeps or draft.line_readings or draft.levels or draft.side_screws
+    if height is None and levelled:
         action = "write axis_height below [frame], or measure lathe.centre_height"
         yield _problem("key-missing", "feet", "feet, and no height of the axis above them", "frame.axis_height", action)
         return
     if not all(row.behind_clamp and row.left for row in draft.feet) or not all(row.behind_clamp for row in draft.side_screws):
         return
+    places_mm = [(row.behind_clamp[0].value_mm, row.left[0].value_mm) for row in draft.feet]
+    again = [j for j, place in enumerate(places_mm) if any(math.dist(place, other) <= ON_STEP_MM for other in places_mm[:j])]
+    for j in again:
+        found, action = "the place of another foot", "measure both feet again"
+        yield _problem("place-twice", f"feet[{j}].behind_clamp", found, "a place of its own", action)
+    # The shape of the frame does not hang on the height of its axis.
+    height_mm = _ANY_HEIGHT_MM if height is None else height[0].value_mm
+    if not again and height_mm > 0.0:
+        yield from _shape(draft, places_mm, height_mm)
+
+
+def _shape(draft: JobFile, places_mm: Sequence[tuple[float, float]], height_mm: float) -> Iterator[Problem]:
     feet = tuple(
-        Foot(f"foot {i}", -row.behind_clamp[0].value_mm, row.left[0].value_mm, _ANY_TRAVEL_MM, _ANY_TRAVEL_MM)
-        for i, row in enumerate(draft.feet)
+        Foot(f"foot {i}", -behind_mm, left_mm, _ANY_TRAVEL_MM, _ANY_TRAVEL_MM) for i, (behind_mm, left_mm) in enumerate(places_mm)
     )
     screws = tuple(
         Screw(f"screw {i}", -row.behind_clamp[0].value_mm, _ANY_TRAVEL_MM, _ANY_TRAVEL_MM)
         for i, row in enumerate(draft.side_screws)
     )
-    if height[0].value_mm <= 0.0:
-        return
     try:
-        Frame(feet, height[0].value_mm, screws)
+        Frame(feet, height_mm, screws)
     except UsageError as error:
         field = "side_screws" if error.what == "side screws" else "feet"
         yield _problem("frame-shape", field, f"{error.what} {error.given}", error.allowed, error.action)

@@ -33,6 +33,7 @@ LoaderAt = Literal["standing", "shifted"]
 Surface = Literal["bore", "outside", "face"]
 LineKind = Literal["wire", "laser", "straightedge"]
 LevelWay = Literal["across", "along"]
+PadShape = Literal["round", "square"]
 
 ROUND = "round of readings in which it was taken: 1 as found, then 2, 3 ...; without it 1"
 HEADSTOCK = "where the headstock stood: rear limit or front limit; without it the rear limit"
@@ -63,6 +64,9 @@ class FootTable(Table):
     )
     up: Exact | None = optional("how far it can still go up; without it not checked", "1/2 in", "12 mm", sign=NOT_NEGATIVE)
     down: Exact | None = optional("how far it can still go down; without it not checked", "1/4 in", "6 mm", sign=NOT_NEGATIVE)
+    pad: Exact | None = optional("how wide its pad is, across: for the floor plan", "6 in", "150 mm")
+    pad_shape: PadShape | None = optional("round or square; without it round", "round")
+    marked: bool | None = optional("true: its middle is marked out on the floor, to be drilled there", "true")
 
 
 class SideScrewTable(Table):

@@ -12,6 +12,18 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, Field
 
 from standoff.job.bar_tables import BarRulesTable, BarTable, FeedTable, LinerTable, SiteCheckTable, SpeedLimitTable, SupportTable
+from standoff.job.floor_tables import (
+    FloorDoorTable,
+    FloorItemTable,
+    FloorLoadTable,
+    FloorTable,
+    HoleTable,
+    KeepOutTable,
+    MarkoutTable,
+    ReferencePointTable,
+    SlabJointTable,
+    WorkingSpaceTable,
+)
 from standoff.job.keys import (
     NOT_NEGATIVE,
     SIGNED,
@@ -304,6 +316,16 @@ class JobFile(Table):
     levels: list[LevelTable] = Field(default=[])
     level_rounds: list[LevelRoundTable] = Field(default=[])
     level_tolerances: LevelTolerancesTable | None = Field(default=None)
+    floor: FloorTable | None = Field(default=None)
+    floor_items: list[FloorItemTable] = Field(default=[])
+    floor_doors: list[FloorDoorTable] = Field(default=[])
+    keep_outs: list[KeepOutTable] = Field(default=[])
+    working_spaces: list[WorkingSpaceTable] = Field(default=[])
+    slab_joints: list[SlabJointTable] = Field(default=[])
+    floor_loads: list[FloorLoadTable] = Field(default=[])
+    markout: MarkoutTable | None = Field(default=None)
+    reference_points: list[ReferencePointTable] = Field(default=[])
+    holes: list[HoleTable] = Field(default=[])
 
 
 def surveyed(draft: BaseModel) -> Iterator[tuple[str, tuple[Reading, ...]]]:

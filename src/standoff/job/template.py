@@ -11,6 +11,18 @@ from pydantic import BaseModel
 from standoff.job.bar_tables import BarRulesTable, BarTable, FeedTable, LinerTable, SiteCheckTable, SpeedLimitTable, SupportTable
 from standoff.job.checks import KEYS_OF_KIND
 from standoff.job.field import Kind, kind_of
+from standoff.job.floor_tables import (
+    FloorDoorTable,
+    FloorItemTable,
+    FloorLoadTable,
+    FloorTable,
+    HoleTable,
+    KeepOutTable,
+    MarkoutTable,
+    ReferencePointTable,
+    SlabJointTable,
+    WorkingSpaceTable,
+)
 from standoff.job.keys import extra, keys
 from standoff.job.level_tables import (
     BracketTable,
@@ -76,6 +88,8 @@ def template(headstock: Headstock, units: Units) -> str:
         *_turning(headstock, units),
         *_making(headstock, units),
         *_levelling(headstock, units),
+        *_standing(inches=units == "in"),
+        *_marking(inches=units == "in"),
     ):
         mark = "# " if sample.optional else ""
         about = sample.about or (sample.table.__doc__ or "").split("\n")[0]
@@ -178,6 +192,44 @@ def _levelling(headstock: Headstock, units: Units) -> Iterator[_Sample]:
     yield _Sample("[[line_readings]]", LineReadingTable, placed, still)
     yield _Sample("[[level_rounds]]", LevelRoundTable)
     yield _Sample("[level_tolerances]", LevelTolerancesTable)
+
+
+def _standing(*, inches: bool) -> Iterator[_Sample]:
+    """What stands on the floor and what must stay free. A loader and a lathe have their lengths from the survey."""
+    wide = {"left": "14 in", "right": "40 in"} if inches else {"left": "350 mm", "right": "1000 mm"}
+    lathe = (
+        {"left": "38 in", "right": "30 in", "ahead": "8 ft"}
+        if inches
+        else {"left": "960 mm", "right": "760 mm", "ahead": "2.4 m"}
+    )
+    more = ("carrier", "from_floor", "height", "keeps", "behind")
+    yield _Sample("[floor]", FloorTable)
+    yield _Sample("[[floor_items]]", FloorItemTable, {"name": "loader", "kind": "loader", **wide}, (*more, "ahead"))
+    about = "The lathe: it begins at the cover's outer face."
+    yield _Sample("[[floor_items]]", FloorItemTable, {"name": "lathe", "kind": "lathe", **lathe}, more, about=about)
+    about = "Once for each thing that stands near: cabinets, tanks, transformers, walls, columns, aisles."
+    yield _Sample("[[floor_items]]", FloorItemTable, about=about)
+    yield _Sample("[[floor_doors]]", FloorDoorTable)
+    yield _Sample("[[keep_outs]]", KeepOutTable, without=("left", "right"))
+    drawn = {"name": "drawing the pusher out", "reason": "pusher exchange", "item": "loader", "side": "behind"}
+    about = "A part that is drawn out: as deep as it is long."
+    yield _Sample("[[keep_outs]]", KeepOutTable, drawn, ("behind", "ahead"), about=about)
+    yield _Sample("[[working_spaces]]", WorkingSpaceTable, without=("depth",))
+    about = "Where local code says a depth."
+    yield _Sample("[[working_spaces]]", WorkingSpaceTable, without=("voltage", "facing"), about=about)
+    yield _Sample("[[slab_joints]]", SlabJointTable)
+
+
+def _marking(*, inches: bool) -> Iterator[_Sample]:
+    """What the loader weighs on its feet, and how its places are marked out."""
+    yield _Sample("[[floor_loads]]", FloorLoadTable, without=("comes_and_goes",))
+    bars = {"name": "bars on the magazine", "mass": "800 lb" if inches else "360 kg", "left": "-25 in" if inches else "-640 mm"}
+    yield _Sample("[[floor_loads]]", FloorLoadTable, bars, about="What comes and goes is reckoned with and without.")
+    yield _Sample("[markout]", MarkoutTable)
+    yield _Sample("[[reference_points]]", ReferencePointTable)
+    other = {"name": "lathe's right foot", "left": "-35 in" if inches else "-890 mm"}
+    yield _Sample("[[reference_points]]", ReferencePointTable, other, about="Two at least, far apart.")
+    yield _Sample("[[holes]]", HoleTable)
 
 
 _BLANK = """\

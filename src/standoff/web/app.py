@@ -21,12 +21,12 @@ from standoff.desk.stock_page import Stocks
 from standoff.desk.workbench import Workbench
 from standoff.errors import JobFileError, StandoffError, http_status
 from standoff.web.gate import Gate
-from standoff.web.pages import cycle, fields, history, jobs, level, move, placement, runoff, speed, stock, survey
+from standoff.web.pages import cycle, fields, floor, history, jobs, level, move, placement, runoff, speed, stock, survey
 from standoff.web.render import Renderer
 
 HERE = Path(__file__).parent
 HEADINGS = {404: "There is nothing here", 409: "Somebody else was faster"}
-PAGES = (jobs, fields, survey, placement, move, speed, cycle, stock, level, runoff, history)
+PAGES = (jobs, fields, survey, placement, move, speed, cycle, stock, level, floor, runoff, history)
 
 
 def application(bench: Workbench, *, start_token: str, hosts: frozenset[str]) -> Starlette:

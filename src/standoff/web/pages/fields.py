@@ -12,6 +12,7 @@ from starlette.routing import Route
 
 from standoff.desk.asked import SHAPING
 from standoff.desk.cycle_page import cycle_form
+from standoff.desk.floor_page import floor_form
 from standoff.desk.history_page import is_field
 from standoff.desk.level_page import begun, level_form
 from standoff.desk.names import page_of
@@ -34,8 +35,11 @@ FORMS: Mapping[str, Callable[[Sheet], Any]] = {
     "stock": stock_form,
     "runoff": runoff_form,
     "level": level_form,
+    "floor": floor_form,
 }
 """The fields of each page after the survey."""
+STOPS: Mapping[str, str] = {"floor": "floor_stops.html"}
+"""The pages whose entries are folded away, since there are many of them."""
 
 
 def form_context(sheet: Sheet, here: str) -> dict[str, Any]:
@@ -45,6 +49,7 @@ def form_context(sheet: Sheet, here: str) -> dict[str, Any]:
         "form": view,
         "zero_check": getattr(view, "zero_check", ""),
         "state_template": f"{here}_state.html",
+        "stops_template": STOPS.get(here, "stops.html"),
         "here": here,
         "sources": SOURCE_WORDS,
         "stood_choices": stood_choices,

@@ -10,6 +10,7 @@ from starlette.responses import HTMLResponse
 
 from standoff.desk.cautions import LOCKOUT
 from standoff.desk.cycle_page import cycle_to_go
+from standoff.desk.floor_page import floor_to_go
 from standoff.desk.level_page import level_to_go
 from standoff.desk.runoff_page import runoff_to_go
 from standoff.desk.speed_page import speed_to_go
@@ -26,6 +27,7 @@ STEPS = (
     ("cycle", "Bar cycle"),
     ("stock", "Stock"),
     ("level", "Level"),
+    ("floor", "Floor"),
     ("runoff", "Run-off"),
     ("history", "History"),
 )
@@ -82,6 +84,7 @@ def steps(sheet: Sheet) -> tuple[StepLink, ...]:
         "stock": stock_to_go(sheet),
         "runoff": runoff_to_go(sheet),
         "level": level_to_go(sheet),
+        "floor": floor_to_go(sheet),
     }
     unclear = {here: len(waiting_in(sheet, here)) for here in to_go}
     states = {here: f"{n} to go" if n else f"{unclear[here]} unclear" if unclear[here] else "" for here, n in to_go.items()}
