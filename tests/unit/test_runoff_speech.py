@@ -66,6 +66,12 @@ def test_one_run_alone_needs_no_name() -> None:
     assert "Pins: 2 of 2 bars ran clean, 1 more clean bar in a row is needed" in headline(found)
 
 
+def test_what_the_weakest_run_shows_is_what_is_said() -> None:
+    """A run of 59 changes shows much; the other one does not, whichever comes first."""
+    assert headline(run_off(changes={"runoff_runs[1].changes": "59"})).endswith(SHOWS)
+    assert headline(run_off(changes={"runoff_runs[0].changes": "59"})).endswith(SHOWS)
+
+
 def test_accepted() -> None:
     """What was passed, and what that shows."""
     found = run_off(*EVERYTHING, changes=FIXED_REMNANT)
