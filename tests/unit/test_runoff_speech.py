@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from standoff.job.placement import place
+from standoff.job.runoff import runoff_of
 from standoff.job.runoff_measure_speech import (
     alarm_lines,
     change_lines,
@@ -278,3 +280,9 @@ def test_the_caution_names_what_can_hurt_and_who_decides() -> None:
     assert "safe " not in CAUTION.lower()
     assert CAUTION.endswith("an accepted run-off is no release.")
     assert runoff_job().title == "Pedal cell"
+
+
+def test_a_pair_that_does_not_fit_is_told() -> None:
+    """What is predicted for it is for judging changes only."""
+    told = notice_lines(runoff_of(place(runoff_job(), asked_mm=360.0)))
+    assert [line.split(",")[0] for line in told] == ["the pair does not fit at a standoff of 360 mm"]
