@@ -119,6 +119,8 @@ RUNOFF_MISTAKES: tuple[tuple[str, Changes, str], ...] = (
         "runoff_bars[0].bar_length",
     ),
     ("remnant-beyond", {"runoff_bars[0].remnant": '"360 in"'}, "runoff_bars[0].remnant"),
+    ("remnant-beyond", {"runoff_bars[0].remnant": '"3650 mm"'}, "runoff_bars[0].remnant"),
+    ("remnant-beyond", {"runoff_bars[0].end_part": '"57 m"'}, "runoff_bars[0].end_part"),
     ("length-comma-ambiguous", {"runoff_bars[0].remnant": '"1,360 mm"'}, "runoff_bars[0].remnant"),
     ("key-unknown", {"runoff_bars[0].remnent": '"360 mm"'}, "runoff_bars[0].remnent"),
 )

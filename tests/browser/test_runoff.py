@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import signal
 import socket
 import subprocess
@@ -10,6 +9,7 @@ import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
+from uuid import NAMESPACE_URL, uuid5
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -377,10 +377,9 @@ def test_the_plan_is_typed_below_and_the_answer_follows(page: Page, watch: Watch
 
 
 def every_state(page: Page) -> dict[str, Callable[[], object]]:
-    """The page in its states, each by how one gets there."""
+    """The page in its states, each by how one gets there; the later ones go on with the job of the ones before."""
 
     def full() -> None:
-        runoff_page(page)
         tap(page, "clean", "loader", "clean", "operator")
         for name, text in (("remnant", "14 7/8 in"), ("change", "40 s")):
             page.locator(f"#m-{name}").fill(text)
@@ -391,45 +390,39 @@ def every_state(page: Page) -> dict[str, Callable[[], object]]:
         expect(page.locator("#row-2 td.result")).to_contain_text("✗ not ok")
         page.locator("#sig-3 summary").click()
 
-    def demonstrated() -> None:
-        page.goto(address(page, "/jobs?search=Axle%20cell"))
-        link = page.locator(".card").filter(has=page.get_by_role("link", name="Axle cell", exact=True)).get_by_role("link").first
-        job = re.search(r"[0-9a-f]{32}", link.get_attribute("href") or "")
-        assert job is not None
-        page.goto(address(page, f"/jobs/{job[0]}/runoff"))
-
     def waiting() -> None:
-        runoff_page(page)
         page.context.set_offline(True)
         tap(page, "clean", "bar")
         expect(page.locator("#waiting li")).to_have_count(2)
         page.context.set_offline(False)
 
     def refused() -> None:
-        runoff_page(page)
-        tap(page, "clean")
+        page.reload()
         page.locator("#m-remnant").fill("300 ft")
         page.locator("#m-remnant").blur()
         expect(page.locator("#waiting")).to_contain_text("Not counted")
+
+    def incomplete() -> None:
+        with page.expect_navigation():
+            page.get_by_role("button", name="Add a run").click()
+
+    def demonstrated() -> None:
+        page.goto(address(page, f"/jobs/{uuid5(NAMESPACE_URL, 'standoff-demonstration/axle-cell').hex}/runoff"))
+        expect(page.locator("#spoken")).to_contain_text("Hub axle: 4 of 5 bars ran clean")
 
     def blank() -> None:
         begin(page, "Empty cell")
         page.goto(address(page, f"/jobs/{job_of(page)}/runoff"))
 
-    def incomplete() -> None:
-        runoff_page(page)
-        with page.expect_navigation():
-            page.get_by_role("button", name="Add a run").click()
-
     return {
-        "no placement yet": blank,
-        "nothing agreed": lambda: runoff_page(page, "Spacer cell"),
         "before the first bar": lambda: runoff_page(page),
-        "plan incomplete": incomplete,
-        "with the tally of the demonstration": demonstrated,
         "full": full,
         "taps wait": waiting,
         "a tap refused": refused,
+        "plan incomplete": incomplete,
+        "with the tally of the demonstration": demonstrated,
+        "nothing agreed": lambda: runoff_page(page, "Spacer cell"),
+        "no placement yet": blank,
     }
 
 

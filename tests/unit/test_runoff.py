@@ -161,6 +161,7 @@ def test_bars_before_the_agreement_are_told() -> None:
     """A plan agreed on after bars were seen shows less than it says: how many they were."""
     assert run_off(bar("b")).early == 0
     assert run_off(bar("b"), changes={"runoff.agreed_on": '"2026-03-04"'}).early == 2
+    assert run_off(bar("b"), changes={"runoff.agreed_on": '"2026-03-03"'}).early == 0  # of that day itself nobody knows
     assert run_off(changes={"runoff.agreed_on": None}).early == 0
 
 
@@ -185,6 +186,13 @@ def test_short_stock_has_no_limits_of_whole_bars() -> None:
     found = run_off(changes={"runoff_runs[0].changes": "4"})
     assert {id_ for id_, run in decided(found) if run == "pins"} == {BARS, CHANGE}
     assert (found.runs[0].prediction, found.runs[0].state.judgement.bars_to_go) == (None, 3)
+
+
+def test_parts_near_the_end_are_judged_where_some_were_measured() -> None:
+    """Few agree on them: without one nothing is open, first parts are open until one is measured."""
+    found = decided(run_off(changes={"runoff_bars[0].first_part": None, "runoff_bars[0].end_part": None}))
+    assert (END_PART, "pins") not in found
+    assert found[(FIRST_PART, "pins")] is Decision.NOT_YET
 
 
 def test_nothing_agreed_and_nothing_run() -> None:

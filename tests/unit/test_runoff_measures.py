@@ -171,6 +171,21 @@ def test_what_the_standoff_does_not_allow_is_counted() -> None:
     assert (found.below, found.above, found.bars) == (1, 1, (1, 2, 3))
 
 
+def test_what_the_uncertainty_leaves_open_is_not_counted() -> None:
+    """A remnant that misses the shortest one by less than twice its uncertainty may be right."""
+    pin = part()
+    found = remnants(
+        table(remnant=f"{pin.reach.remnant_mm - 2.0:.2f} mm"), table(remnant=f"{pin.reach.remnant_mm + 62.0:.2f} mm")
+    )
+    assert (found.below, found.above) == (0, 0)
+
+
+def test_the_worst_instrument_counts() -> None:
+    """One remnant estimated among those read: the mean is known no better than that."""
+    found = remnants(table(remnant="369 mm"), table(remnant="369 mm ± 17.32 mm"), table(remnant="369 mm"))
+    assert found.mean.u_mm == pytest.approx(10.0, abs=0.01)
+
+
 def test_the_chart_finds_the_bar_that_stands_out() -> None:
     """Its place is told by the bars of the run, those not measured counted."""
     lengths = ["369 mm", "370 mm", "", "369 mm", "370 mm", "369 mm", "430 mm"]

@@ -320,6 +320,12 @@ def test_a_script_is_answered_in_a_word(tmp_path: Path) -> None:
     wrong = ask(app, f"/jobs/{job}/runoff/tap", method="POST", headers=SCRIPT, form={**form, "run": "bolts"})
     assert wrong.status == 422
     assert "a run that was agreed" in wrong.text
+    long = ask(app, f"/jobs/{job}/runoff/tap", method="POST", headers=SCRIPT, form={**form, "note": "x" * 401})
+    assert (long.status, "<" in long.text) == (422, False)
+    bad_key = ask(app, f"/jobs/{job}/runoff/tap", method="POST", headers=SCRIPT, form={**form, "key": "a b"})
+    assert (bad_key.status, "<" in bad_key.text) == (422, False)
+    nowhere = ask(app, "/jobs/nowhere/runoff/tap", method="POST", headers=SCRIPT, form=form)
+    assert (nowhere.status, "<" in nowhere.text) == (404, False)
     bench.add(job, "runoff_runs", 1)
     assert ask(app, f"/jobs/{job}/runoff/tap", method="POST", headers=SCRIPT, form=form).status == 409
     assert bench.logged(job) == ()

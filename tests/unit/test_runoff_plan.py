@@ -113,6 +113,9 @@ def test_a_shift_of_each_run_has_its_own_bars() -> None:
     assert pins.needed_share == pytest.approx(0.9 ** (1 / pins.bars))
     assert pins.shown_chance_share == pytest.approx(plan().shown_share ** pins.bars)
     assert hubs.bars != pins.bars
+    slow = plan({"cycle.bar_change": '"1 h"'}).shift
+    assert slow is not None
+    assert slow.bars == -(-28800 // (count * 75 + 3600)) < pins.bars
 
 
 def test_no_shift_without_its_length_or_the_time_of_a_part() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from standoff.job.placement import place
+from standoff.job.runoff import runoff_of
 from standoff.job.runoff_measure_speech import (
     alarm_lines,
     change_lines,
@@ -64,6 +66,12 @@ def test_one_run_alone_needs_no_name() -> None:
     text = {"runoff_runs[1].name": '"pins again"'}
     found = run_off(*pins(1), changes=text)  # type: ignore[arg-type]
     assert "Pins: 2 of 2 bars ran clean, 1 more clean bar in a row is needed" in headline(found)
+
+
+def test_what_the_weakest_run_shows_is_what_is_said() -> None:
+    """A run of 59 changes shows much; the other one does not, whichever comes first."""
+    assert headline(run_off(changes={"runoff_runs[1].changes": "59"})).endswith(SHOWS)
+    assert headline(run_off(changes={"runoff_runs[0].changes": "59"})).endswith(SHOWS)
 
 
 def test_accepted() -> None:
@@ -272,3 +280,9 @@ def test_the_caution_names_what_can_hurt_and_who_decides() -> None:
     assert "safe " not in CAUTION.lower()
     assert CAUTION.endswith("an accepted run-off is no release.")
     assert runoff_job().title == "Pedal cell"
+
+
+def test_a_pair_that_does_not_fit_is_told() -> None:
+    """What is predicted for it is for judging changes only."""
+    told = notice_lines(runoff_of(place(runoff_job(), asked_mm=360.0)))
+    assert [line.split(",")[0] for line in told] == ["the pair does not fit at a standoff of 360 mm"]

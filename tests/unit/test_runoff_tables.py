@@ -93,6 +93,12 @@ def test_a_bar_a_little_longer_than_the_longest_is_a_bar() -> None:
     assert problem.code == "bar-too-long"
 
 
+def test_short_stock_needs_no_time_of_a_part() -> None:
+    """Its number is stated, and a shift does not ask for it."""
+    changes: Changes = {"runoff.bars_in_row": None, "runoff_runs[1].part": None, "runoff_runs[1].changes": "59"}
+    assert problems(altered(RUNOFF, changes)) == ()
+
+
 def test_the_words_for_causes_are_the_tallys() -> None:
     """The file's words are those that are counted by."""
     assert STOP_CAUSES == get_args(StopCause) == tuple(cause.value for cause in Cause)

@@ -18,11 +18,12 @@ from standoff.site.shift import bars_in_shift, needed_share, shift_chance
         (28800.0, 1801.0, 16),
         (60.0, 3600.0, 1),
         (0.3, 0.1, 3),
+        (1.1, 0.1, 11),
         (28800.0, 0.1, 288_000),
     ],
 )
 def test_the_bars_of_a_shift(shift_s: float, bar_s: float, bars: int) -> None:
-    """By hand, rounded up; three tenths over one tenth is three, not four."""
+    """By hand, rounded up; eleven tenths over one tenth are eleven, not twelve."""
     assert bars_in_shift(shift_s=shift_s, bar_s=bar_s) == bars
 
 

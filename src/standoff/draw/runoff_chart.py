@@ -85,7 +85,7 @@ def remnant_chart(found: Remnants, *, units: Units, arrangement: Arrangement) ->
     )
     grid, y = axes(ground, form, units, arrangement=arrangement)
     beside = _labels(levels, labels, ground, form)
-    legend, y = key(_entries(found, () if beside else levels), _notes(found, beyond), form, top=y + 0.5 * size)
+    legend, y = key(_entries(found, () if beside else levels), _notes(found, beyond, units), form, top=y + 0.5 * size)
     drawn = [*_band(found, ground), *grid, *_lines(levels, ground), *beside, *_series(found, ground)]
     return Scene(
         width=form.width,
@@ -220,11 +220,14 @@ def _squared(at: Point) -> tuple[Shape, ...]:
     return (*_dotted(at), _square((at[0] + SAMPLE / 2.0, at[1]), "key"))
 
 
-def _notes(found: Remnants, beyond: Sequence[Level]) -> list[str]:
+def _notes(found: Remnants, beyond: Sequence[Level], units: Units) -> list[str]:
     """What stands out, what is not drawn, and what the limits are worth."""
     notes = list(odd_lines(found))
     if beyond:
         notes.append(f"Outside this picture: {', '.join(level.words for level in beyond)}.")
+    if found.any_mm is not None and _any_mm(found) is None:
+        shortest, longest = (fine_length(mm, units) for mm in found.any_mm)
+        notes.append(f"The survey allows {shortest} to {longest} for any bar, which is more than this picture shows.")
     if found.chart is not None and found.chart.mean_step > 0.0 and found.chart.lower <= 0.0:
         notes.append("The lower limit lies below nothing and is not drawn.")
     if found.chart is None:

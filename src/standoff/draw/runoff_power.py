@@ -56,7 +56,7 @@ class Ground:
     bottom: Px
     least_share: float
 
-    def at(self, clean_share: float, passing_share: float) -> Point:
+    def at(self, *, clean_share: float, passing_share: float) -> Point:
         """Where a point of a curve lies."""
         along = (clean_share - self.least_share) / (1.0 - self.least_share)
         return self.left + along * (self.right - self.left), self.bottom - passing_share * (self.bottom - self.top)
@@ -144,7 +144,9 @@ def _curves(power: Power, ground: Ground) -> Iterator[Shape]:
     step = (1.0 - ground.least_share) / (POINTS - 1)
     shares = [min(ground.least_share + i * step, 1.0) for i in range(POINTS)]
     for plan, style in reversed(tuple(_plans(power))):
-        points = tuple(ground.at(share, passing) for share, passing in operating_characteristic(plan, shares))
+        points = tuple(
+            ground.at(clean_share=share, passing_share=passing) for share, passing in operating_characteristic(plan, shares)
+        )
         yield Path(points, style, "curves")
 
 
@@ -152,7 +154,7 @@ def _marks(marks: Sequence[Mark], ground: Ground, size: Px) -> Iterator[Shape]:
     """Dots on the curve, each with its number at the upper left, where no curve can be; farther left where that is taken."""
     taken = list[Point]()
     for number, mark in enumerate(marks, start=1):
-        x, y = ground.at(mark.clean_share, mark.passing_share)
+        x, y = ground.at(clean_share=mark.clean_share, passing_share=mark.passing_share)
         yield Circle((x, y), 5.0, "aim-mark", "marks")
         centre = (max(x - 1.5 * RADIUS, ground.left + RADIUS + 2.0), y - 1.5 * RADIUS)
         if any(math.dist(centre, other) < 3.0 * RADIUS for other in taken):
@@ -184,12 +186,12 @@ def _numbered(number: int) -> Callable[[Point], tuple[Shape, ...]]:
 def _axes(ground: Ground, form: Format) -> tuple[list[Shape], Px]:
     size, shapes = form.size, list[Shape]()
     for percent in (0, 25, 50, 75, 100):
-        x, y = ground.at(ground.least_share, percent / 100.0)
+        x, y = ground.at(clean_share=ground.least_share, passing_share=percent / 100.0)
         shapes += [Line((x, y), (ground.right, y), "grid", "axes"), Line((x - 5.0, y), (x, y), "dimension", "axes")]
         shapes.append(Text((x - 0.6 * size, y + 0.34 * size), f"{percent}", size, "soft", "axes", "end"))
     step = {0.9: 2, 0.8: 5, 0.5: 10}.get(ground.least_share, 20)
     for percent in range(round(100 * ground.least_share), 101, step):
-        x, y = ground.at(percent / 100.0, 0.0)
+        x, y = ground.at(clean_share=percent / 100.0, passing_share=0.0)
         shapes += [Line((x, y), (x, ground.top), "grid", "axes"), Line((x, y), (x, y + 5.0), "dimension", "axes")]
         shapes.append(Text((x, y + 1.4 * size), f"{percent}", size, "soft", "axes", "middle"))
     for end in ((ground.right, ground.bottom), (ground.left, ground.top)):

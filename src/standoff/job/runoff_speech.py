@@ -19,7 +19,7 @@ from standoff.job.runoff import (
     RunStanding,
 )
 from standoff.job.runoff_plan import Rule, RunPlan, over_limits
-from standoff.job.speech import listed
+from standoff.job.speech import length, listed
 from standoff.model.state import FIXED
 from standoff.site.acceptance import Decision, Plan, RowPlan
 from standoff.site.reliability import reached_confidence
@@ -250,8 +250,13 @@ def stop_lines(runoff: Runoff) -> tuple[str, ...]:
 
 
 def notice_lines(runoff: Runoff) -> tuple[str, ...]:
-    """What the agreement leaves out, and what was done out of turn."""
+    """What the agreement leaves out, what was done out of turn, and what cannot be right."""
     lines = [f"not run off: {left}" for left in runoff.left_out]
+    if runoff.placement.failing:
+        at = length(runoff.placement.standoff_mm, runoff.job.units)
+        lines.append(
+            f"the pair does not fit at a standoff of {at}, for which remnants and signals are told: see the placement first"
+        )
     if runoff.early:
         told = "ran before the day of the agreement: a plan agreed on after bars were seen shows less than it says"
         lines.append(f"{many(runoff.early, 'bar')} {told}")

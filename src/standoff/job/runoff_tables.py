@@ -14,7 +14,7 @@ from pydantic import Field
 from standoff.job.keys import NOT_NEGATIVE, Exact, Name, Rpm, Table, Taped, Time, extra, needed, optional, rule
 
 Share = Annotated[float, Field(gt=0.0, lt=1.0, allow_inf_nan=False)]
-Bars = Annotated[int, Field(ge=1, le=1_000_000)]
+Bars = Annotated[int, Field(ge=1, le=100_000)]
 Stops = Annotated[int, Field(ge=0, le=1_000)]
 StopCause = Literal["loader", "lathe", "tool", "bar", "program", "operator"]
 SignalResult = Literal["ok", "not ok", "not tested"]

@@ -15,6 +15,7 @@ from standoff.desk.runoff_page import CAUSES, CAUTION, RESULTS, runoff_view
 from standoff.desk.runoff_taps import NotCounted, count_tap, lines_of, tap_of
 from standoff.desk.survey import survey_view
 from standoff.desk.workbench import Sheet
+from standoff.errors import StandoffError, http_status
 from standoff.web.forms import everything
 from standoff.web.pages.fields import form_context
 from standoff.web.pages.shell import bench, job_id, page
@@ -61,8 +62,13 @@ async def _answer(request: Request, sheet: Sheet) -> dict[str, Any]:
 
 async def tapped(request: Request) -> Response:
     """A tap, counted once however often it is sent."""
-    form = everything(await request.form())
-    outcome = await run_in_threadpool(count_tap, bench(request), job_id(request), tap_of(form))
+    try:
+        form = everything(await request.form())
+        outcome = await run_in_threadpool(count_tap, bench(request), job_id(request), tap_of(form))
+    except StandoffError as error:
+        if FROM_SCRIPT not in request.headers:
+            raise
+        return PlainTextResponse(str(error), status_code=http_status(error))
     status = 200 if not isinstance(outcome, NotCounted) else 409 if outcome.waits else 422
     said = outcome.why if isinstance(outcome, NotCounted) else "counted"
     if FROM_SCRIPT in request.headers:

@@ -44,7 +44,7 @@
   async function post(tap) {
     const body = new URLSearchParams(tap.fields);
     try {
-      return await fetch(page.dataset.tap, { method: "POST", body, headers: { ...token(), "x-standoff-tap": "1" }, signal: AbortSignal.timeout(PATIENCE_MS) });
+      return await fetch(page.dataset.tap, { method: "POST", body, keepalive: true, headers: { ...token(), "x-standoff-tap": "1" }, signal: AbortSignal.timeout(PATIENCE_MS) });
     } catch (fault) { return null; }
   }
   // A program that was started anew gives its pages another token: it is fetched without losing this page.
