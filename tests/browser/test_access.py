@@ -91,6 +91,13 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         type_into(page, "parts[0].length", "11 ft")
         type_into(page, "parts[1].cut_off_width", "9 in")
 
+    def level(title: str) -> Callable[[], object]:
+        def reach() -> None:
+            copy_of(page, title)
+            page.goto(address(page, f"/jobs/{job_of(page)}/level"))
+
+        return reach
+
     return {
         "jobs": go("/jobs"),
         "nothing found": go("/jobs?search=nowhere"),
@@ -100,6 +107,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "no mark yet": lambda: page.goto(page.url.replace("/placement", "/move")),
         "no speed yet": lambda: page.goto(page.url.replace("/move", "/speed")),
         "no cycle yet": lambda: page.goto(page.url.replace("/speed", "/cycle")),
+        "no level yet": lambda: page.goto(page.url.replace("/cycle", "/level")),
         "survey with faults": with_faults,
         "sheet to print": to_print,
         "history": lambda: page.goto(page.url.replace("/survey/blank", "/history")),
@@ -113,6 +121,8 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "bar cycle that fails": cycle("Spoke-nipple cell", at="511"),
         "no part yet": cycle("Spacer cell"),
         "parts with faults": parts_with_faults,
+        "level": level("Shell cell"),
+        "no feet yet": level("Spacer cell"),
         "not there": go("/jobs/nowhere/survey"),
     }
 
