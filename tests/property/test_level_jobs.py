@@ -18,13 +18,14 @@ from standoff.job.file import parse_job
 from standoff.job.levels import Level, Outcome, level_of
 from standoff.job.placement import place
 from standoff.site.axis import ROLL, Station
+from standoff.site.frame import Foot, Frame, Screw
 from standoff.site.levelling import Plan
 from standoff.units import INCH_MM
 from tests.property.test_levelling import TWO_SIDED, Array, Body, Lathe, carried_out
 from tests.texts import SLIDING
 
 DAILY, PROVED = 250, 2500
-STANDOFF_MM, SHIFT_MM = 300.0, 170.0
+STANDOFF_MM, SHIFT_MM, HEIGHT_MM = 300.0, 170.0, 1020.0
 HEADSTOCK = {"rear limit": 0.0, "front limit": 190.0}
 RADIUS_MM = 35.0
 SWEPT_MM, LEVEL_MM_PER_M, LINE_MM, SAG_MM, SET_MM = 0.02, 0.05, 0.06, 0.03, 0.02
@@ -82,7 +83,7 @@ def typed(length_mm: float, site: Site) -> str:
 
 def frame_text(site: Site) -> str:
     """Feet, screws and instruments."""
-    lines = ["[frame]", f"axis_height = {typed(1050.0, site)}"]
+    lines = ["[frame]", f"axis_height = {typed(HEIGHT_MM, site)}"]
     lines += [f"shim_step = {typed(site.step_mm, site)}"] if site.step_mm is not None else []
     for i, (behind_mm, left_mm) in enumerate(site.feet):
         lines += ["[[feet]]", f'name = "foot {i}"', f"behind_clamp = {typed(behind_mm, site)}", f"left = {typed(left_mm, site)}"]
@@ -92,6 +93,13 @@ def frame_text(site: Site) -> str:
     lines += ["[[reference_lines]]", 'name = "wire"', 'kind = "wire"', 'rear_set = "20 mm"', 'front_set = "620 mm"']
     lines += [f'set_within = "{SET_MM} mm"', 'rear_end = "4900 mm"', 'front_end = "900 mm"', f'note = "{NOTE_HZ} Hz"']
     return "\n".join(lines) + "\n"
+
+
+def frame_of(site: Site) -> Frame:
+    """Where the feet and screws are in space, whatever the program makes of what was typed."""
+    feet = tuple(Foot(f"foot {i}", -STANDOFF_MM - b, left, 0.0, 0.0) for i, (b, left) in enumerate(site.feet))
+    screws = tuple(Screw(f"screw {i}", -STANDOFF_MM - b, 0.0, 0.0) for i, b in enumerate(site.screws))
+    return Frame(feet, HEIGHT_MM, screws)
 
 
 def stood(behind_mm: float, headstock: str, loader: str) -> Station:
@@ -180,9 +188,8 @@ def worked(seed: int, *, step_mm: float | None = 0.1) -> Result:
     site = Site.drawn(random, step_mm=step_mm)
     start = SLIDING + frame_text(site) + round_text(random, site, 1)
     level = answered(start)
-    made, frame = planned(level), level.ground.frame
-    assert frame is not None
-    body = carried_out(random, site.body, frame, made, level.ground.means)
+    made = planned(level)
+    body = carried_out(random, site.body, frame_of(site), made, level.ground.means)
     kept = []
     for residual in made.expected.residuals:
         point, offset = residual.offset.point, residual.offset
