@@ -27,6 +27,7 @@ WITH_EXAMPLES = (
     "docs/how-to/set-a-bar-speed.md",
     "docs/how-to/prove-the-cycle.md",
     "docs/how-to/plan-the-stock.md",
+    "docs/how-to/level-and-align.md",
 )
 NOTICE = "<!-- Written by docs/make_reference.py: change what it reads, then run it. -->\n\n"
 
