@@ -48,8 +48,8 @@ class Scenery:
 
     @property
     def ends_mm(self) -> tuple[float, float]:
-        """Rear and front end of what the loader's outline holds: its ends and all its feet [mm]."""
-        places = [foot.x_mm for foot in self.frame.feet]
+        """Rear and front end of what the loader's outline holds: its ends, all its feet and side screws [mm]."""
+        places = [*(foot.x_mm for foot in self.frame.feet), *(screw.x_mm for screw in self.frame.screws)]
         return min(self.rear_mm, min(places) - SOLE_MM), max(self.front_mm, max(places) + SOLE_MM)
 
     @property

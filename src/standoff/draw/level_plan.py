@@ -107,17 +107,17 @@ def _upright(scenery: Scenery, form: Format, top: Px) -> tuple[list[Shape], Px]:
     sides = [[tag for tag in tags if (tag.at[0] < middle) is on_left] for on_left in (True, False)]
     columns = [blocks(side, width=width, size=form.size) for side in sides]
     shapes = [*_bodies(scenery, board, form), *_feet(scenery, board), *_pushes(scenery, board)]
-    bottom = board.along + 0.6 * form.size
+    lowest = max(board.along, top + len(tags) * (2.0 * RADIUS + 4.0))
     fits = width >= 7.0 * form.size and all(
         column is not None and sum(block.height + 0.6 * form.size for block in column) <= reach_mm * scale for column in columns
     )
     if not fits:
-        list_of, y = listed(tags, span=form.span, top=bottom, size=form.size)
-        return [*_numbers(tags, board, form, edge, (top, board.along)), *shapes, *list_of], y
+        list_of, y = listed(tags, span=form.span, top=lowest + 0.6 * form.size, size=form.size)
+        return [*_numbers(tags, board, form, edge, (top, lowest)), *shapes, *list_of], y
     for column, on_left in zip(columns, (True, False), strict=True):
         inner = middle - edge if on_left else middle + edge
         shapes += column_shapes(column or (), span=(top, board.along), edge=inner, size=form.size, left=on_left)
-    return shapes, bottom
+    return shapes, board.along + 0.6 * form.size
 
 
 def _bodies(scenery: Scenery, board: Board, form: Format) -> Iterator[Shape]:
