@@ -24,7 +24,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "speed": ("standoff.cli.speed", "Say how fast each bar may turn and how hard it may be pushed."),
     "cycle": ("standoff.cli.cycle", "Run one bar through and say what goes into the controls."),
     "stock": ("standoff.cli.stock", "Say what a bar yields, what remnants cost and which length to buy."),
-    "level": ("standoff.cli.level", "Say which foot goes up or down by how much, until the axes are in line."),
+    "level": ("standoff.cli.level", "Say which foot goes up or down until the axes are in line."),
     "check": ("standoff.cli.check", "Read a job file and name every error in it."),
     "serve": ("standoff.cli.serve", "Open the pages to work with at the machine."),
     "diagnose": ("standoff.cli.diagnose", "Say which dimension has changed since the record was made."),
