@@ -8,13 +8,17 @@ behind the adapter, a place b behind it lies at x = s - 300 - b, s being the shi
 
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
 
+from standoff.desk.level import level_text
+from standoff.errors import JobFileError
 from standoff.job.file import parse_job
+from standoff.job.level_answer import level_contents
 from standoff.job.levels import Level, Outcome, level_of
 from standoff.job.placement import place
 from standoff.site.axis import ROLL, Station
@@ -300,3 +304,49 @@ def test_covariance_is_that_of_what_is_typed() -> None:
 def test_covariance_is_that_of_what_is_typed_at_length() -> None:
     """The same with five thousand."""
     check_covariance(5000)
+
+
+LENGTHS = ("0 mm", "0.001 mm", "-0.3 mm", "25 mm", "-900 m", "900 m", "1/128 in", "12 ft", "0.3 mm ± 0.0001 mm", "0 mm ± 50 m")
+SLOPES = ("0 mm/m", "-0.5 mm/m", "900000 mm/m", "-0.0001 um/m", "0.006 in/ft")
+
+
+def typed_anyhow(random: np.random.Generator, site: Site) -> str:
+    """A job whose lengths and slopes were typed without sense, row by row; every one of them is a length or a slope."""
+    lines = (frame_text(site) + round_text(random, site, 1)).splitlines()
+    for i in random.choice(len(lines), size=6, replace=False):
+        key, _, value = lines[i].partition(" = ")
+        if "mm/m" in value:
+            lines[i] = f'{key} = "{random.choice(SLOPES)}"'
+        elif value.rstrip('"').endswith((" mm", " in")):
+            lines[i] = f'{key} = "{random.choice(LENGTHS)}"'
+    return SLIDING + "\n".join(lines) + "\n"
+
+
+def check_anyhow(first: int, count: int) -> int:
+    """An answer in finite figures, or every problem with what to do; never another error. How many were answered."""
+    answers, refused = 0, []
+    for seed in range(first, first + count):
+        random = np.random.default_rng(seed)
+        text = typed_anyhow(random, Site.drawn(random))
+        try:
+            level = answered(text)
+        except JobFileError as error:
+            refused += error.problems
+            continue
+        answers += 1
+        told = json.dumps(level_contents(level, program="test"), allow_nan=False)
+        assert told.startswith("{")
+        assert level_text(level, every_round=True)
+    assert all(problem.action for problem in refused)
+    return answers
+
+
+def test_whatever_is_typed_is_answered_or_refused() -> None:
+    """Kilometres, zeros, slopes like walls: three hundred jobs with six senseless entries each."""
+    assert check_anyhow(0, 300) > 30
+
+
+@pytest.mark.prove
+def test_whatever_is_typed_is_answered_or_refused_at_length() -> None:
+    """The same for ten thousand."""
+    assert check_anyhow(50_000, 10_000) > 1000

@@ -75,6 +75,14 @@ def test_the_last_round_or_all(tmp_path: Path) -> None:
     assert "Feet:" not in every[every.index("Round 2") :]
 
 
+def test_what_is_not_outside_is_not_moved(tmp_path: Path) -> None:
+    """Within only if measured better: nothing is listed to be moved."""
+    text = run(saved(tmp_path, LEVELLED + WIDE.replace('"1 mm"', '"0.553 mm"'))).output
+    assert "nothing needs to be moved" in text
+    assert "Feet:" not in text
+    assert "Expected then:" not in text
+
+
 def test_another_standoff(tmp_path: Path) -> None:
     """`--at` goes before what was read; a typed standoff that is none is refused with the option's name."""
     path = saved(tmp_path, LEVELLED)

@@ -162,6 +162,12 @@ def level_of(placement: Placement) -> Level:
     return Level(placement, ground, standoff_from, tuple(rounds), _tightened(rounds, ground))
 
 
+def moves_wanted(level: Level, one: Round) -> bool:
+    """Whether a round is followed by moves: where it lies outside, or as the last one because tightening forced the frame."""
+    outside = one.now is not None and one.now.grade == "outside"
+    return outside or (one is level.last and level.outcome is Outcome.NOT)
+
+
 def _standoff(placement: Placement) -> tuple[float, str]:
     """Where the loader stands: as read last while levelling, as installed, or where it is to be placed. [mm]"""
     if placement.asked_mm is not None:
