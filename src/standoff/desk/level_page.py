@@ -33,7 +33,7 @@ from standoff.job.level_cautions import LEVEL_CAUTIONS
 from standoff.job.level_lines import height_line, mind_lines, reading_lines, round_title, standoff_line, tolerance_line
 from standoff.job.level_speech import spoken, worst_of
 from standoff.job.level_words import lies
-from standoff.job.levels import Level, Outcome, Round, level_of
+from standoff.job.levels import Level, Outcome, Round, level_of, moves_wanted
 from standoff.job.placement import place
 
 __all__ = [
@@ -186,8 +186,7 @@ def _round_view(level: Level, one: Round | None) -> RoundView:
     if one is None:
         above, side = frame_from_above(level, None, None), frame_from_the_side(level, None, None)
         return RoundView(0, "", "", above, side, None, None, (), (), False, (), (), (), ())
-    done = one is level.last and level.outcome is Outcome.IN_LINE
-    plan = None if done else one.plan
+    plan = one.plan if moves_wanted(level, one) else None
     units, tolerances = level.job.units, level.ground.tolerances
     pose = one.alignment.pose if one.alignment is not None else None
     chart = None
