@@ -338,6 +338,19 @@ def test_a_moved_round_has_a_forecast() -> None:
     assert (first.forecast, third.forecast) == (None, None)
 
 
+def test_a_round_after_nothing_was_moved_has_no_forecast() -> None:
+    """What lies within is left alone: read once more, it is not expected anywhere else."""
+    quiet = levelled(SLIDING + FRAME + FOUND + STILL + round_of(2, STILL))
+    assert [one.forecast for one in quiet.rounds] == [None, None]
+
+
+def test_tightening_is_held_against_the_last_round_that_tells() -> None:
+    """A round without readings in between is passed over."""
+    text = SLIDING + FRAME + FOUND + STILL + "[[level_rounds]]\nround = 2\n" + round_of(3, LIFTED, told='stage = "tightened"\n')
+    clamp = next(one for one in levelled(text).tightened if one.point.name == "nose clamp, loader standing")
+    assert clamp.upright.change.miss_mm == pytest.approx(0.10, abs=1e-9)
+
+
 def test_slopes_in_inches_are_slopes() -> None:
     """0.006 in/ft is 0.5 mm/m."""
     assert read_magnitude("0.006 in/ft", kind=Kind.SLOPE) == pytest.approx(0.5)
