@@ -243,7 +243,7 @@ def check_promises(first: int, count: int, *, step_mm: float | None) -> None:
     assert len(called) > count / 4, len(called)
     assert np.mean([result.truly_in_line for result in called]) >= 0.95
     # Second order: 3 mm/m over a metre of height.
-    assert max(abs(result.standoff_error_mm) for result in results) < 0.02
+    assert max(abs(result.standoff_error_mm) for result in results) < 0.03
 
 
 def test_what_is_promised_with_shims_comes_true() -> None:
