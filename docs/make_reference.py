@@ -29,6 +29,7 @@ WITH_EXAMPLES = (
     "docs/how-to/plan-the-stock.md",
     "docs/how-to/run-off.md",
     "docs/how-to/plan-the-floor.md",
+    "docs/how-to/level-and-align.md",
 )
 NOTICE = "<!-- Written by docs/make_reference.py: change what it reads, then run it. -->\n\n"
 

@@ -83,6 +83,12 @@ PROMISES = (
         "what a linear programme finds over all loads that only push; shared evenly, a quadratic programme agrees to 2e-4",
         "test_floor.py",
     ),
+    (
+        "alignment, through the job file",
+        "what is left of simulated loaders lies within the stated 95 % as often as that says; of those called in line at least"
+        " 95 of 100 are",
+        "test_level_jobs.py",
+    ),
     ("the same input", "the same bytes", "test_jobs.py"),
 )
 """What is promised, and the property test that holds it on thousands of random jobs."""

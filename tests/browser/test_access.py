@@ -97,6 +97,13 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         page.locator("#tap-loader").click()
         expect(page.locator("#runoff-bars tbody tr")).to_have_count(1)
 
+    def level(title: str) -> Callable[[], object]:
+        def reach() -> None:
+            copy_of(page, title)
+            page.goto(address(page, f"/jobs/{job_of(page)}/level"))
+
+        return reach
+
     return {
         "jobs": go("/jobs"),
         "nothing found": go("/jobs?search=nowhere"),
@@ -107,6 +114,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "no speed yet": lambda: page.goto(page.url.replace("/move", "/speed")),
         "no cycle yet": lambda: page.goto(page.url.replace("/speed", "/cycle")),
         "no run-off yet": lambda: page.goto(page.url.replace("/cycle", "/runoff")),
+        "no level yet": lambda: page.goto(page.url.replace("/cycle", "/level")),
         "survey with faults": with_faults,
         "sheet to print": to_print,
         "history": lambda: page.goto(page.url.replace("/survey/blank", "/history")),
@@ -121,6 +129,8 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "no part yet": cycle("Spacer cell"),
         "parts with faults": parts_with_faults,
         "run-off": run_off,
+        "level": level("Shell cell"),
+        "no feet yet": level("Spacer cell"),
         "not there": go("/jobs/nowhere/survey"),
     }
 

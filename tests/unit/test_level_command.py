@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from click.testing import CliRunner, Result
@@ -73,6 +74,44 @@ def test_the_last_round_or_all(tmp_path: Path) -> None:
     assert "Round 2, moved" in every
     assert "Feet:" in every[: every.index("Round 2")]
     assert "Feet:" not in every[every.index("Round 2") :]
+
+
+def test_what_is_not_outside_is_not_moved(tmp_path: Path) -> None:
+    """Within only if measured better: nothing is listed to be moved."""
+    text = run(saved(tmp_path, LEVELLED + WIDE.replace('"1 mm"', '"0.553 mm"'))).output
+    assert "nothing needs to be moved" in text
+    assert "Feet:" not in text
+    assert "Expected then:" not in text
+
+
+@pytest.mark.parametrize("arrangement", ["wide", "narrow", "page"])
+def test_the_frame_is_drawn_with_its_moves(tmp_path: Path, arrangement: str) -> None:
+    """Every foot and screw by its name with what it does; where nothing is to be moved the names alone."""
+    path, drawing = saved(tmp_path, LEVELLED), tmp_path / "frame.svg"
+    done = run(path, "--svg", drawing, "--arrangement", arrangement)
+    assert done.exit_code == 1
+    assert f"Drawing: {drawing}" in done.output
+    texts = " ".join(ElementTree.fromstring(drawing.read_text(encoding="utf-8")).itertext()).split()
+    said = " ".join(texts)
+    for words in ("front left", "rear right", "front screws", "up 0.72 mm", "down 0.44 mm", "push right 0.72 mm"):
+        assert words in said
+    quiet = saved(tmp_path, LEVELLED + WIDE)
+    assert run(quiet, "--svg", drawing, "--arrangement", arrangement).exit_code == 0
+    said = " ".join(" ".join(ElementTree.fromstring(drawing.read_text(encoding="utf-8")).itertext()).split())
+    assert "rear right" in said
+    assert "up 0.72 mm" not in said
+
+
+def test_what_cannot_be_drawn(tmp_path: Path) -> None:
+    """A job without feet is refused with what to write; the job file itself is never replaced."""
+    bare = saved(tmp_path, SLIDING + READ.replace('bracket = "long bracket"\n', ""))
+    done = run(bare, "--svg", tmp_path / "frame.svg")
+    assert done.exit_code == 2
+    assert "write where each foot stands" in done.output
+    assert not (tmp_path / "frame.svg").exists()
+    text = bare.read_text(encoding="utf-8")
+    assert run(bare, "--svg", bare).exit_code == 2
+    assert bare.read_text(encoding="utf-8") == text
 
 
 def test_another_standoff(tmp_path: Path) -> None:

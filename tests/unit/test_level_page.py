@@ -77,7 +77,8 @@ def test_the_page_says_what_the_command_says(tmp_path: Path, text: str) -> None:
     for number in rounds:
         view = view_of(bench.sheet(job), number)
         one = view.chosen
-        for line in (view.headline, view.spoken, view.height, view.standoff, view.tolerances, *one.readings, *one.mind):
+        lines = (view.spoken, view.height, view.standoff, view.tolerances, *one.readings, *one.mind)
+        for line in (view.headline.partition(": ")[2].rstrip("."), *lines):
             assert line in command
         for row in (*one.now, *one.expected):
             for figure in (row.upright, row.sideways):
@@ -490,3 +491,15 @@ def test_the_answer_alone(tmp_path: Path) -> None:
     assert 'data-shown="1"' in text
     assert "What counts now is" in text
     assert 'data-shown="0"' in ask(app, f"/jobs/{job}/level/answer?shown=0").text
+
+
+def test_a_new_job_from_this_one_has_its_feet_and_not_its_readings(tmp_path: Path) -> None:
+    """What was read belongs to one pair as it stands; feet, brackets and tolerances go along."""
+    bench, job = opened(tmp_path, IN_FULL)
+    saved(bench, job, "sweeps[0].top", "0.3")
+    new = bench.sheet(bench.new_from(job, "Sister cell"))
+    assert len(value_at(new.raw, "feet")) == 4
+    assert value_at(new.raw, "brackets[0].name") == "long bracket"
+    assert not any(table in new.raw for table in ("levels", "sweeps", "line_readings", "level_rounds"))
+    assert not new.pending
+    assert "Nothing is read yet" in view_of(new).spoken

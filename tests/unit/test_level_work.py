@@ -84,6 +84,14 @@ def test_a_change_on_tightening_fails() -> None:
     assert states(STANDING + FRAME + alone)["tighten"] == "not told"
 
 
+def test_out_of_line_after_tightening_goes_back_to_the_feet() -> None:
+    """The reading after tightening lies outside: the work begins again at the feet."""
+    high = STILL.replace('top = "0 mm"', 'top = "-0.60 mm"').replace('bottom = "0.10 mm"', 'bottom = "0.70 mm"')
+    text = MOVED + round_of(3, high, told='stage = "tightened"\n')
+    item = next(item for item in work_of(levelled(text)) if item.task.id == "read-tightened")
+    assert (item.state, item.why) == ("fails", "outside its tolerance: loosen, and begin again at the feet")
+
+
 def test_the_standoff_after_aligning() -> None:
     """Not read: to do. Read where it serves: done. Read where it does not: it fails. Read as found: it does not count."""
     unread = MOVED.replace('standoff = "370 mm"\n', "")

@@ -13,6 +13,7 @@ from standoff.job.cycle import bar_cycles
 from standoff.job.file import parse_job
 from standoff.job.floor_plan import floor_plan
 from standoff.job.keys import keys, table_of
+from standoff.job.levels import level_of
 from standoff.job.placement import Verdict, place
 from standoff.job.speed import bar_speed
 from standoff.job.tables import JobFile
@@ -102,6 +103,18 @@ def test_with_everything_optional_the_speed_of_its_bar_is_told(headstock: Headst
     assert said.limits
     assert {reading.kind for reading in said.readings} == {"sag", "tap"}
     assert (said.bar.straightness_from == "as stated") is (headstock == "sliding")
+
+
+@pytest.mark.parametrize(("headstock", "units"), ALL)
+def test_with_everything_optional_the_lie_of_its_loader_is_told(headstock: Headstock, units: Units) -> None:
+    """Feet, instruments and readings of the template are one round that tells everything, agrees, and has moves."""
+    level = level_of(place(parse_job(in_full(template(headstock, units)))))
+    (one,) = level.rounds
+    assert one.alignment is not None
+    assert one.alignment.fit.consistent
+    assert one.sideways_read
+    assert one.plan is not None
+    assert len(one.plan.feet) == 4
 
 
 @pytest.mark.parametrize(("headstock", "units"), ALL)

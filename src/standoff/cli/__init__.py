@@ -27,6 +27,7 @@ COMMANDS: Final[dict[str, tuple[str, str]]] = {
     "runoff": ("standoff.cli.runoff", "Say how the run-off stands, and what passing it proves."),
     "level": ("standoff.cli.level", "Say which foot goes up or down by how much, until the axes are in line."),
     "floor": ("standoff.cli.floor", "Say whether it fits on the floor and how to mark it out."),
+    "level": ("standoff.cli.level", "Say which foot goes up or down until the axes are in line."),
     "check": ("standoff.cli.check", "Read a job file and name every error in it."),
     "serve": ("standoff.cli.serve", "Open the pages to work with at the machine."),
     "diagnose": ("standoff.cli.diagnose", "Say which dimension has changed since the record was made."),

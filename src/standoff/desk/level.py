@@ -24,7 +24,7 @@ from standoff.job.level_lines import (
 )
 from standoff.job.level_plausible import level_questions
 from standoff.job.level_speech import headline, spoken
-from standoff.job.levels import Level, Outcome, Round, level_of
+from standoff.job.levels import Level, Outcome, Round, level_of, moves_wanted
 from standoff.job.refusal import as_json
 
 STATUS = {Outcome.IN_LINE: 0, Outcome.NOT: 1, Outcome.BETTER: 3}
@@ -80,7 +80,7 @@ def _of_round(level: Level, one: Round) -> list[str]:
     lines += _block("Readings", reading_lines(one), "  ")
     lines += _block("To mind", mind_lines(level, one), "  ")
     plan = one.plan
-    if plan is None or (one is level.last and level.outcome is Outcome.IN_LINE):
+    if plan is None or not moves_wanted(level, one):
         return lines
     lines += _block("Feet", foot_lines(level, plan), "  ")
     lines += _block("Then the side screws", screw_lines(level, plan), "  ")

@@ -31,8 +31,9 @@ from standoff.errors import StandoffError
 from standoff.job.caution import Caution
 from standoff.job.level_cautions import LEVEL_CAUTIONS
 from standoff.job.level_lines import height_line, mind_lines, reading_lines, round_title, standoff_line, tolerance_line
-from standoff.job.level_speech import headline, spoken
-from standoff.job.levels import Level, Outcome, Round, level_of
+from standoff.job.level_speech import spoken, worst_of
+from standoff.job.level_words import lies
+from standoff.job.levels import Level, Outcome, Round, level_of, moves_wanted
 from standoff.job.placement import place
 
 __all__ = [
@@ -136,7 +137,7 @@ def level_view(sheet: Sheet, levels: Levels, *, number: int = 0) -> LevelView | 
     chosen = rounds.get(number, level.last)
     return LevelView(
         sign=OUTCOMES[level.outcome],
-        headline=on_page(headline(level)),
+        headline=_headline(level),
         spoken=on_page(spoken(level)),
         height=HEIGHT_UNTOLD if level.ground.height is None else height_line(level),
         height_sign=_height_sign(level),
@@ -161,6 +162,15 @@ def _refused(why: str, half_told: tuple[Wanted, ...]) -> LevelView:
     return LevelView(sign, "", "", "", sign, "", "", (), "", 0, empty, (), (), LEVEL_CAUTIONS, half_told, why)
 
 
+def _headline(level: Level) -> str:
+    """The worst place that was read in the last round, beside the verdict; empty where nothing tells it."""
+    last = level.last
+    if last is None or last.now is None:
+        return ""
+    worst = worst_of(last.now).offset
+    return f"{round_title(last)}: the axis is {lies(worst, level.job.units)} at the {worst.point.name}."
+
+
 def _height_sign(level: Level) -> Sign:
     height = level.ground.height
     return OUTCOMES[Outcome.UNTOLD] if height is None else GRADE_SIGNS[height.grade]
@@ -176,8 +186,7 @@ def _round_view(level: Level, one: Round | None) -> RoundView:
     if one is None:
         above, side = frame_from_above(level, None, None), frame_from_the_side(level, None, None)
         return RoundView(0, "", "", above, side, None, None, (), (), False, (), (), (), ())
-    done = one is level.last and level.outcome is Outcome.IN_LINE
-    plan = None if done else one.plan
+    plan = one.plan if moves_wanted(level, one) else None
     units, tolerances = level.job.units, level.ground.tolerances
     pose = one.alignment.pose if one.alignment is not None else None
     chart = None

@@ -40,7 +40,7 @@ def frame_from_above(level: Level, one: Round | None, plan: Plan | None) -> Draw
     """The frame with the moves of a plan, or with its names alone; None where no feet are stated."""
     if level.ground.frame is None:
         return None
-    scenery = _scenery(level, level.ground.frame, plan)
+    scenery = scenery_of(level, level.ground.frame, plan)
     title = "Feet and side screws, seen from above"
     if one is not None and plan is not None:
         title = f"{round_title(one)}: moves of feet and side screws, seen from above"
@@ -51,7 +51,7 @@ def frame_from_the_side(level: Level, one: Round | None, plan: Plan | None) -> D
     """The frame with the axis as it lies in a round and as the plan leaves it; None where no feet are stated."""
     if level.ground.frame is None:
         return None
-    scenery = _scenery(level, level.ground.frame, plan)
+    scenery = scenery_of(level, level.ground.frame, plan)
     now = one.alignment.pose if one is not None and one.alignment is not None else None
     after = plan.after if plan is not None else None
     return drawn(lambda arrangement: level_side(scenery, now, after, title="Seen from its right side", arrangement=arrangement))
@@ -68,7 +68,8 @@ def residuals(level: Level, pose: Pose, verdict: Verdict, *, title: str) -> Draw
     return drawn(lambda arrangement: level_chart(judged, title=title, units=units, arrangement=arrangement))
 
 
-def _scenery(level: Level, frame: Frame, plan: Plan | None) -> Scenery:
+def scenery_of(level: Level, frame: Frame, plan: Plan | None) -> Scenery:
+    """The frame with its ends, and with what each foot and screw is to do where there is a plan."""
     rear_mm, front_mm = _ends_mm(level.ground, frame)
     if plan is None:
         return Scenery(frame=frame, rear_mm=rear_mm, front_mm=front_mm)

@@ -36,7 +36,11 @@ Outcome = TypeVar("Outcome")
 TRIES = 50
 """So often a change is made anew because another writer was faster."""
 
-_OF_THE_VISIT = ("as_installed", "return_reading", "symptom", "site_checks", "runoff_bars", "runoff_signals", "runoff_alarms")
+_OF_THE_VISIT = (
+    *("as_installed", "return_reading", "symptom", "site_checks"),
+    *("levels", "sweeps", "line_readings", "level_rounds"),
+    *("runoff_bars", "runoff_signals", "runoff_alarms"),
+)
 """Tables that belong to one pair as it stands, and not to a new job begun from its survey."""
 
 _WHAT = {

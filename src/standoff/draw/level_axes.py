@@ -36,7 +36,7 @@ class Ground:
         """Where a miss lies, up or left being upwards."""
         return self.bottom - (miss_mm - self.low_mm) / (self.high_mm - self.low_mm) * (self.bottom - self.top)
 
-    def point(self, along_mm: float, miss_mm: float) -> Point:
+    def point(self, *, along_mm: float, miss_mm: float) -> Point:
         """Both together."""
         return self.x(along_mm), self.y(miss_mm)
 

@@ -48,8 +48,8 @@ class Scenery:
 
     @property
     def ends_mm(self) -> tuple[float, float]:
-        """Rear and front end of what the loader's outline holds: its ends and all its feet [mm]."""
-        places = [foot.x_mm for foot in self.frame.feet]
+        """Rear and front end of what the loader's outline holds: its ends, all its feet and side screws [mm]."""
+        places = [*(foot.x_mm for foot in self.frame.feet), *(screw.x_mm for screw in self.frame.screws)]
         return min(self.rear_mm, min(places) - SOLE_MM), max(self.front_mm, max(places) + SOLE_MM)
 
     @property
@@ -72,18 +72,18 @@ class Board:
     axis: Px
     rear_mm: float
 
-    def point(self, x_mm: float, y_mm: float) -> Point:
+    def point(self, *, x_mm: float, y_mm: float) -> Point:
         """Where a place of the floor lies on the sheet."""
         run, aside = (x_mm - self.rear_mm) * self.scale, y_mm * self.scale
         return (self.axis - aside, self.along - run) if self.upright else (self.along + run, self.axis - aside)
 
     def of_foot(self, foot: Foot) -> Point:
         """Where a foot stands."""
-        return self.point(foot.x_mm, foot.y_mm)
+        return self.point(x_mm=foot.x_mm, y_mm=foot.y_mm)
 
     def of_screw(self, screw: Screw, side_mm: float) -> Point:
         """Where a side screw pushes: at the frame's edge, `side_mm` left of the axis."""
-        return self.point(screw.x_mm, side_mm)
+        return self.point(x_mm=screw.x_mm, y_mm=side_mm)
 
     def stepped(self, at: Point, *, aside: Px = 0.0, forward: Px = 0.0) -> Point:
         """A place so much farther to the left of the axis, and forward, on the sheet."""

@@ -144,7 +144,10 @@ def _allowed(judged: Judged, ground: Ground) -> Iterator[Shape]:
         (ground.rear_mm, 0.0, judged.tolerances.axis_mm),
         (0.0, ground.front_mm, judged.tolerances.spindle_mm),
     ):
-        (left, top), (right, bottom) = ground.point(rear_mm, half_mm), ground.point(front_mm, -half_mm)
+        (left, top), (right, bottom) = (
+            ground.point(along_mm=rear_mm, miss_mm=half_mm),
+            ground.point(along_mm=front_mm, miss_mm=-half_mm),
+        )
         box = Box(left=left, top=top, right=right, bottom=bottom)
         yield Rect(box, "window-fill", "allowed")
         yield Hatch(box, 9.0, "window", "allowed")
@@ -161,14 +164,14 @@ def _misses(judged: Judged, way: Way, ground: Ground) -> Iterator[tuple[float, M
 
 
 def _middle(judged: Judged, way: Way, ground: Ground) -> list[tuple[Px, Px]]:
-    return [ground.point(x_mm, miss.miss_mm) for x_mm, miss in _misses(judged, way, ground)]
+    return [ground.point(along_mm=x_mm, miss_mm=miss.miss_mm) for x_mm, miss in _misses(judged, way, ground)]
 
 
 def _band(judged: Judged, way: Way, ground: Ground) -> Iterator[Shape]:
     """The guard band on either side of the axis."""
     found = list(_misses(judged, way, ground))
-    upper = [ground.point(x, miss.miss_mm + GUARD_FACTOR * miss.u_mm) for x, miss in found]
-    lower = [ground.point(x, miss.miss_mm - GUARD_FACTOR * miss.u_mm) for x, miss in found]
+    upper = [ground.point(along_mm=x, miss_mm=miss.miss_mm + GUARD_FACTOR * miss.u_mm) for x, miss in found]
+    lower = [ground.point(along_mm=x, miss_mm=miss.miss_mm - GUARD_FACTOR * miss.u_mm) for x, miss in found]
     yield Path((*upper, *reversed(lower)), "speed-band", "band", closed=True)
     yield Path(tuple(upper), "speed-band-edge", "band")
     yield Path(tuple(lower), "speed-band-edge", "band")

@@ -107,29 +107,29 @@ def _upright(scenery: Scenery, form: Format, top: Px) -> tuple[list[Shape], Px]:
     sides = [[tag for tag in tags if (tag.at[0] < middle) is on_left] for on_left in (True, False)]
     columns = [blocks(side, width=width, size=form.size) for side in sides]
     shapes = [*_bodies(scenery, board, form), *_feet(scenery, board), *_pushes(scenery, board)]
-    bottom = board.along + 0.6 * form.size
+    lowest = max(board.along, top + len(tags) * (2.0 * RADIUS + 4.0))
     fits = width >= 7.0 * form.size and all(
         column is not None and sum(block.height + 0.6 * form.size for block in column) <= reach_mm * scale for column in columns
     )
     if not fits:
-        list_of, y = listed(tags, span=form.span, top=bottom, size=form.size)
-        return [*_numbers(tags, board, form, edge, (top, board.along)), *shapes, *list_of], y
+        list_of, y = listed(tags, span=form.span, top=lowest + 0.6 * form.size, size=form.size)
+        return [*_numbers(tags, board, form, edge, (top, lowest)), *shapes, *list_of], y
     for column, on_left in zip(columns, (True, False), strict=True):
         inner = middle - edge if on_left else middle + edge
         shapes += column_shapes(column or (), span=(top, board.along), edge=inner, size=form.size, left=on_left)
-    return shapes, bottom
+    return shapes, board.along + 0.6 * form.size
 
 
 def _bodies(scenery: Scenery, board: Board, form: Format) -> Iterator[Shape]:
     """Lathe and loader in outline, with the spindle's axis through both."""
     half_mm, (rear_mm, front_mm) = scenery.half_mm, scenery.ends_mm
-    lathe = _box(board.point(0.0, 1.1 * half_mm), board.point(max(0.0, front_mm) + LATHE_MM, -1.1 * half_mm))
-    loader = _box(board.point(rear_mm, half_mm - SOLE_MM), board.point(front_mm, SOLE_MM - half_mm))
+    lathe = _box(board.point(x_mm=0.0, y_mm=1.1 * half_mm), board.point(x_mm=max(0.0, front_mm) + LATHE_MM, y_mm=-1.1 * half_mm))
+    loader = _box(board.point(x_mm=rear_mm, y_mm=half_mm - SOLE_MM), board.point(x_mm=front_mm, y_mm=SOLE_MM - half_mm))
     yield Rect(lathe, "lathe-fill", "lathe")
     yield Rect(lathe, "lathe", "lathe")
     yield Rect(loader, "loader-fill", "loader")
     yield Rect(loader, "loader", "loader")
-    ends = board.point(rear_mm, 0.0), board.point(max(0.0, front_mm) + LATHE_MM, 0.0)
+    ends = board.point(x_mm=rear_mm, y_mm=0.0), board.point(x_mm=max(0.0, front_mm) + LATHE_MM, y_mm=0.0)
     yield Line(*ends, "axis", "axis")
     yield from _named("loader", loader, board, form, "loader", scenery.widest_gap_mm)
     yield from _named("lathe", lathe, board, form, "lathe", None)
@@ -141,7 +141,7 @@ def _named(word: str, box: Box, board: Board, form: Format, style: str, at_mm: f
     if text_width(word, size=size) + 4.0 > box.right - box.left or 2.0 * size > box.bottom - box.top:
         return
     middle = (box.left + box.right) / 2.0, (box.top + box.bottom) / 2.0
-    x, y = middle if at_mm is None else board.point(at_mm, 0.0)
+    x, y = middle if at_mm is None else board.point(x_mm=at_mm, y_mm=0.0)
     yield Text((x, y + 0.34 * size if board.upright else y - 0.5 * size), word, size, style, style, "middle")
 
 

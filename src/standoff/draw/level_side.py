@@ -22,9 +22,11 @@ MOST_HIGH: Px = 300.0
 ROOM: Px = 4.0
 """So much a name leaves free in a body."""
 DEPTH_MM = 220.0
-"""The loader's body is drawn so far above and below its axis, and the lathe's spindle so far around its own [mm]."""
+"""The loader's body is drawn so far above and below its axis [mm],"""
+DEPTH_SHARE = 0.45
+"""and no more than this share of the axis's height."""
 SWING_SHARE = 0.85
-"""The greatest miss is drawn at most so large a share of that."""
+"""The greatest miss is drawn at most so large a share of that, unless it is larger as it is."""
 
 
 def level_side(scenery: Scenery, now: Pose | None, after: Pose | None, *, title: str, arrangement: Arrangement) -> Scene:
@@ -66,10 +68,21 @@ class _Stage:
         self.scale = min((right - left) / (self.reach_mm - self.rear_mm), MOST_HIGH / height_mm)
         self.left = left + (right - left - (self.reach_mm - self.rear_mm) * self.scale) / 2.0
         misses_mm = [abs(self._miss_mm(pose, x_mm)) for pose in poses for x_mm in (self.rear_mm, 0.0)]
-        self.times = round_factor(SWING_SHARE * DEPTH_MM / max([*misses_mm, 1e-3]))
+        depth_mm = min(DEPTH_MM, DEPTH_SHARE * height_mm)
+        self.depth = depth_mm * self.scale
+        self.times = round_factor(SWING_SHARE * depth_mm / max([*misses_mm, 1e-3]))
         over = max([*misses_mm, 0.0]) * self.times * self.scale
-        self.axis = top + max(over + 10.0, DEPTH_MM * self.scale + 6.0)
-        self.floor = self.axis + height_mm * self.scale
+        self.axis = top + 1.6 * form.size + max(over, self.depth)
+        # A height too small to be seen still leaves room for the soles.
+        self.floor = self.axis + max(height_mm * self.scale, 14.0)
+        # An axis typed a yard off is drawn where it is, below the floor if need be.
+        self.below = max(self.floor, self.axis + over)
+
+    @property
+    def holds_lathe(self) -> bool:
+        """Whether the lathe's outline has room for its name."""
+        size, width = self.form.size, self.x(self.reach_mm) - self.x(0.0)
+        return text_width("lathe", size=size) + ROOM <= width and self.floor - self.axis >= 2.0 * size
 
     def x(self, x_mm: float) -> Px:
         """Where a place along the axis lies."""
@@ -94,31 +107,31 @@ def round_factor(greatest_ratio: float) -> float:
 
 
 def _bodies(stage: _Stage) -> Iterator[Shape]:
-    depth = DEPTH_MM * stage.scale
+    depth = stage.depth
     loader = Box(left=stage.x(stage.rear_mm), top=stage.axis - depth, right=stage.x(stage.front_mm), bottom=stage.axis + depth)
     lathe = Box(left=stage.x(0.0), top=stage.axis - depth, right=stage.x(stage.reach_mm), bottom=stage.floor)
     for box, name in ((loader, "loader"), (lathe, "lathe")):
         yield Rect(box, f"{name}-fill", name)
         yield Rect(box, name, name)
-        yield from _inside(name, box, stage)
+        yield from _named(name, box, stage)
     yield Line((stage.left, stage.floor), (stage.x(stage.reach_mm), stage.floor), "floor", "floor")
     yield Line((stage.left, stage.axis), (stage.x(stage.reach_mm), stage.axis), "axis", "axes")
 
 
-def _inside(name: str, box: Box, stage: _Stage) -> Iterator[Text]:
-    """The lathe's name in it; the loader's below its body, in the widest stretch between its feet."""
-    size = stage.form.size
-    if text_width(name, size=size) + ROOM > box.right - box.left:
-        return
-    x, base = (box.left + box.right) / 2.0, box.bottom - 0.5 * size
+def _named(name: str, box: Box, stage: _Stage) -> Iterator[Text]:
+    """The loader's name above it, clear of the axes; the lathe's in it, where it has room."""
+    size, (left, right) = stage.form.size, stage.form.span
+    width = text_width(name, size=size)
     if name == "loader":
-        x, base = stage.x(stage.scenery.widest_gap_mm), box.bottom + 1.2 * size
-    yield Text((x, base), name, size, name, name, "middle")
+        x = min(max((box.left + box.right) / 2.0, left + width / 2.0), right - width / 2.0)
+        yield Text((x, box.top - 0.45 * size), name, size, name, name, "middle")
+    elif stage.holds_lathe:
+        yield Text(((box.left + box.right) / 2.0, box.bottom - 0.5 * size), name, size, name, name, "middle")
 
 
 def _feet(stage: _Stage) -> Iterator[Shape]:
     """A leg and a sole under the loader for each place along it."""
-    depth, half = DEPTH_MM * stage.scale, max(SOLE_MM * stage.scale, 7.0)
+    depth, half = stage.depth, max(SOLE_MM * stage.scale, 7.0)
     for x_mm in sorted({foot.x_mm for foot in stage.scenery.frame.feet}):
         x = stage.x(x_mm)
         leg = Box(left=x - 0.4 * half, top=stage.axis + depth, right=x + 0.4 * half, bottom=stage.floor - 6.0)
@@ -130,11 +143,10 @@ def _feet(stage: _Stage) -> Iterator[Shape]:
 def _names(stage: _Stage) -> tuple[list[Shape], Px]:
     """The names of the feet below the floor, those at one place below one another, and a lathe's too narrow for its own."""
     size, (left, right) = stage.form.size, stage.form.span
-    lathe = stage.x(0.0), stage.x(stage.reach_mm)
     places: dict[float, list[str]] = {}
     for foot in stage.scenery.frame.feet:
         places.setdefault(foot.x_mm, []).append(foot.name)
-    if text_width("lathe", size=size) + ROOM > lathe[1] - lathe[0]:
+    if not stage.holds_lathe:
         places[stage.reach_mm / 2.0] = ["lathe"]
     ordered = sorted(places.items())
     width = (right - left) / len(ordered) - 0.8 * size
@@ -142,7 +154,7 @@ def _names(stage: _Stage) -> tuple[list[Shape], Px]:
     widths = [max(text_width(line, size=size) for line in block) for block in blocks]
     wanted = [stage.x(x_mm) for x_mm, _ in ordered]
     centres = in_a_row(wanted, widths, span=stage.form.span, gap=0.7 * size) or tuple(wanted)
-    shapes, top = list[Shape](), stage.floor + 1.0 * size
+    shapes, top = list[Shape](), stage.below + 1.0 * size
     for x, centre, block in zip(wanted, centres, blocks, strict=True):
         shapes.append(Line((x, stage.floor), (centre, top - 1.0), "leader", "names"))
         for i, line in enumerate(block):

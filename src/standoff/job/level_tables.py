@@ -141,7 +141,7 @@ class LineReadingTable(Table):
     round: RoundNumber | None = optional(ROUND, "1")
     line: Name = needed("which line, by its name in [[reference_lines]]", "wire")
     behind_clamp: Taped = needed("how far behind the nose-clamp face", "12 ft", "3.66 m", sign=SIGNED)
-    above: Exact | None = optional("how far above the line (negative: below)", "0.02 in", "0.5 mm", sign=SIGNED)
+    above: Exact | None = optional("how far above the line (negative: below)", "-0.08 in", "-2 mm", sign=SIGNED)
     left: Exact | None = optional("how far left of the line (negative: right)", "-0.01 in", "-0.25 mm", sign=SIGNED)
     within: Exact | None = rule("how exactly it was read (half-width)", "0.003 in", "0.08 mm")
     headstock: HeadstockAt | None = optional(HEADSTOCK, "front limit")

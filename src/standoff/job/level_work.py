@@ -158,7 +158,8 @@ def _read_tightened(level: Level) -> Told:
     one = _tightened(level)
     if one is None or one.now is None:
         return "to do", ""
-    return _graded(grades_of(one.now))
+    state, why = _graded(grades_of(one.now))
+    return (state, why) if state == "done" else ("fails", f"{why}: loosen, and begin again at the feet")
 
 
 def _pusher(level: Level) -> Told:

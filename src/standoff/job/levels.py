@@ -158,8 +158,14 @@ def level_of(placement: Placement) -> Level:
     ground = Ground(stand, frame_of(stand), means_of(job), tolerances_of(job), height_of(job), stand.points())
     rounds: list[Round] = []
     for number in rounds_of(job):
-        rounds.append(_round(ground, number, rounds[-1].plan if rounds else None))
+        rounds.append(_round(ground, number, _moved_by(rounds[-1]) if rounds else None))
     return Level(placement, ground, standoff_from, tuple(rounds), _tightened(rounds, ground))
+
+
+def moves_wanted(level: Level, one: Round) -> bool:
+    """Whether a round is followed by moves: where it lies outside, or as the last one because tightening forced the frame."""
+    outside = one.now is not None and one.now.grade == "outside"
+    return outside or (one is level.last and level.outcome is Outcome.NOT)
 
 
 def _standoff(placement: Placement) -> tuple[float, str]:
@@ -251,6 +257,11 @@ def height_of(job: Job) -> CentreHeight | None:
     return centre_height(spindle_mm=spindle.value_mm, least_mm=least.value_mm, greatest_mm=greatest.value_mm, u_mm=u_mm)
 
 
+def _moved_by(one: Round) -> Plan | None:
+    """The moves that a round is followed by; none where it found nothing outside."""
+    return one.plan if one.now is not None and one.now.grade == "outside" else None
+
+
 def _round(ground: Ground, number: int, before: Plan | None) -> Round:
     told = next((row for row in ground.stand.job.tables.level_rounds if row.round == number), None)
     stage: Stage = (told.stage if told is not None else None) or ("as found" if number == 1 else "moved")
@@ -289,7 +300,8 @@ def _tightened(rounds: Sequence[Round], ground: Ground) -> tuple[Tightened, ...]
     after = next((one for one in reversed(rounds) if one.stage == "tightened" and one.alignment is not None), None)
     if after is None or after.alignment is None or after is not rounds[-1]:
         return ()
-    before = next((one for one in reversed(rounds) if one.number < after.number and one.stage != "tightened"), None)
+    loose = (one for one in reversed(rounds) if one.stage != "tightened" and one.alignment is not None)
+    before = next(loose, None)
     if before is None or before.alignment is None:
         return ()
     return tightening(before.alignment.pose, after.alignment.pose, ground.points, ground.tolerances)

@@ -187,10 +187,12 @@ def _levelling(headstock: Headstock, units: Units) -> Iterator[_Sample]:
     placed = {"mode": "guide-bushing"}
     still = () if sliding else ("headstock", "loader", "mode")
     yield _Sample("[[sweeps]]", SweepTable, placed, ("circle", *still))
-    face = {"surface": "face", "name": "clamp face"}
+    # The face leans as the level laid along says: examples that contradict one another would teach nothing.
+    shown = ("0 in", "0.0010 in", "0.0025 in", "0.0015 in") if inches else ("0 mm", "0.03 mm", "0.06 mm", "0.04 mm")
+    face = {"surface": "face", "name": "clamp face", **dict(zip(("top", "left", "bottom", "right"), shown, strict=True))}
     yield _Sample("[[sweeps]]", SweepTable, {**placed, **face}, ("behind_clamp", *still), about="A sweep of a face.")
     yield _Sample("[[line_readings]]", LineReadingTable, placed, still)
-    yield _Sample("[[level_rounds]]", LevelRoundTable)
+    yield _Sample("[[level_rounds]]", LevelRoundTable, {"round": "1", "stage": "as found"})
     yield _Sample("[level_tolerances]", LevelTolerancesTable)
 
 
