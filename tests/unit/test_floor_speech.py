@@ -142,7 +142,7 @@ def test_what_the_feet_carry() -> None:
     """Shared, at the worst, pressed; the model and what comes on top are said."""
     lines = load_lines(plan_of(FLOORED))
     assert (
-        lines[0] == "front left: 2.45 kN shared evenly, 4.90 kN at the worst, which presses 0.490 N/mm2 on the slab below its pad"
+        lines[0] == "front left: 2.70 kN shared evenly, 4.90 kN at the worst, which presses 0.490 N/mm2 on the slab below its pad"
     )
     assert lines[3] == "rear right: 3.43 kN shared evenly, 5.88 kN at the worst"
     assert "1200 kg with everything on it" in lines[4]

@@ -103,7 +103,7 @@ def floor_plan(placement: Placement, *, lines: Sequence[BuildingLine] = ()) -> F
     rows = _rows(job, datums, bodies, keep_outs, drawn, [shift for _, shift in shifts_mm])
     joints, pads = _joints(job, datums), pads_of(job, datums)
     parted = _crossings(joints, bodies, pads)
-    loads = _loads(job, datums, pads)
+    loads = _loads(job, datums, pads, [shift for _, shift in shifts_mm])
     return FloorPlan(
         job=job,
         placement=placement,
@@ -246,8 +246,8 @@ def _area_mm2(foot: FloorFootTable) -> float | None:
     return across_mm**2 if foot.pad_shape == "square" else math.pi * across_mm**2 / 4.0
 
 
-def _loads(job: Job, datums: Datums, pads: tuple[Pad, ...]) -> FootLoads | None:
-    """What the feet carry, where feet and masses are stated."""
+def _loads(job: Job, datums: Datums, pads: tuple[Pad, ...], shifts_mm: list[float]) -> FootLoads | None:
+    """What the feet carry at every shift, where feet and masses are stated."""
     masses = [
         Mass(
             load.name,
@@ -255,10 +255,11 @@ def _loads(job: Job, datums: Datums, pads: tuple[Pad, ...]) -> FootLoads | None:
             datums.clamp_mm - load.behind[0].value_mm,
             load.left[0].value_mm,
             comes_and_goes=bool(load.comes_and_goes),
+            shifts=load.shifts is not False,
         )
         for load in job.tables.floor_loads
     ]
-    return foot_loads(pads, masses) if len(pads) >= FEWEST and masses else None
+    return foot_loads(pads, masses, shifts_mm=shifts_mm) if len(pads) >= FEWEST and masses else None
 
 
 def _wanted(bodies: Sequence[Body]) -> Iterator[Problem]:
