@@ -91,6 +91,12 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         type_into(page, "parts[0].length", "11 ft")
         type_into(page, "parts[1].cut_off_width", "9 in")
 
+    def floor() -> None:
+        copy_of(page, "Axle cell")
+        page.goto(address(page, f"/jobs/{job_of(page)}/floor"))
+        for row in page.locator("#floor-answer details > summary, details.entry-folded > summary").all()[:3]:
+            row.click()
+
     return {
         "jobs": go("/jobs"),
         "nothing found": go("/jobs?search=nowhere"),
@@ -100,6 +106,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "no mark yet": lambda: page.goto(page.url.replace("/placement", "/move")),
         "no speed yet": lambda: page.goto(page.url.replace("/move", "/speed")),
         "no cycle yet": lambda: page.goto(page.url.replace("/speed", "/cycle")),
+        "no floor yet": lambda: page.goto(page.url.replace("/cycle", "/floor")),
         "survey with faults": with_faults,
         "sheet to print": to_print,
         "history": lambda: page.goto(page.url.replace("/survey/blank", "/history")),
@@ -113,6 +120,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "bar cycle that fails": cycle("Spoke-nipple cell", at="511"),
         "no part yet": cycle("Spacer cell"),
         "parts with faults": parts_with_faults,
+        "floor": floor,
         "not there": go("/jobs/nowhere/survey"),
     }
 
@@ -150,7 +158,7 @@ def test_every_page_fits_the_screen(entered: Callable[..., Page], watch: Any, wi
     assert found == {}
 
 
-@pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle"])
+@pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle", "floor"])
 def test_what_is_printed(page: Page, name: str) -> None:
     """On paper is no navigation and no button, nothing is wider than the page; drawing and lines to write are there."""
     copy_of(page, "Axle cell")
