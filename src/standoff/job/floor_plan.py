@@ -73,6 +73,11 @@ class FloorPlan:
         return None if self.wanted or not self.rows else self.rows[0].grade
 
     @property
+    def tips(self) -> bool:
+        """Whether the loader, as its feet and masses are stated, would tip over."""
+        return self.loads is not None and not self.loads.feet
+
+    @property
     def failing(self) -> tuple[FloorCheck, ...]:
         """The rows that do not hold, or are not known to."""
         return tuple(row for row in self.rows if row.grade is not Grade.HOLDS)
