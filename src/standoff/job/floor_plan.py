@@ -21,7 +21,7 @@ from standoff.job.job import Job
 from standoff.job.placement import Placement
 from standoff.site.feet import FEWEST, FootLoads, Mass, Pad, foot_loads
 from standoff.site.floor import PLAN, Body, FloorCheck, Grade, KeepOut, Need, Owner, Pair, check_keep_outs, check_pairs, in_order
-from standoff.site.footprint import FloorPlace, Footprint
+from standoff.site.footprint import FloorPlace, Footprint, nearest
 from standoff.site.slab import Crossing, Joint, crossings
 
 NEAR_MM = 3000.0
@@ -200,9 +200,17 @@ def _nearest(
 ) -> Iterator[FloorCheck]:
     """Of each layer of a building's plan the line that is worst for each thing of the loader, if one is near."""
     worst: dict[tuple[str, str, str], FloorCheck] = {}
+    least_mm, greatest_mm = min((0.0, *shifts_mm)), max((0.0, *shifts_mm))
+    reaches = {own.id: own.footprint.swept(least_mm=least_mm, greatest_mm=greatest_mm) for own in ours}
+    # A plan may have ten thousand lines: only those that can be the worst of their layer are judged one by one.
+    areas = [area for own in ours for area in (own.footprint, reaches[own.id])]
+    layers: dict[str, list[Body]] = {}
+    for line in drawn:
+        layers.setdefault(line.name, []).append(line)
+    sifted = [lines[i] for lines in layers.values() for i in nearest(areas, [line.footprint for line in lines])]
     for own in ours:
-        reach = own.footprint.swept(least_mm=min((0.0, *shifts_mm)), greatest_mm=max((0.0, *shifts_mm)))
-        near = [Pair(own, line, _need(job, datums, own, line)) for line in drawn if _may_be_near(reach, line.footprint)]
+        reach = reaches[own.id]
+        near = [Pair(own, line, _need(job, datums, own, line)) for line in sifted if _may_be_near(reach, line.footprint)]
         for row in check_pairs(near, shifts_mm=shifts_mm):
             key = (own.id, row.what, row.state)
             if key not in worst or row.slack_mm < worst[key].slack_mm:
