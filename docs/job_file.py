@@ -56,8 +56,8 @@ MAGNITUDES = """\
 ## Speeds, forces, masses and the like
 
 They are text with a unit too, as strict as lengths: `"3000 rpm"`, `"9 lbf"`, `"0,8 kg"`. A number alone, another spelling of the
-unit and a comma with exactly three digits after it (`1,200 rpm`) are refused. Only a slope may be negative. Shares and factors are
-bare numbers: `whip_share = 0.5`.
+unit and a comma with exactly three digits after it (`1,200 rpm`) are refused. Only a slope may be negative. Shares and factors
+are bare numbers: `whip_share = 0.5`.
 
 | what | units |
 | --- | --- |

@@ -179,6 +179,7 @@ MISTAKES: Sequence[tuple[str, Changes, str]] = (
     ("name-twice", {"holes[0].name": '"front left"'}, "holes[0].name"),
     ("key-missing", {"floor_items[2].behind": None}, "floor_items[2].behind"),
     ("key-missing", {"floor_items[0].ahead": None}, "floor_items[0].ahead"),
+    ("shift-of-what", {"floor_items[2].shifts": "true"}, "floor_items[2].shifts"),
     ("extent-reversed", {"floor_items[3].right": '"-1000 mm"'}, "floor_items[3].right"),
     ("extent-reversed", {"floor_items[2].ahead": '"-600 mm"'}, "floor_items[2].ahead"),
     ("height-order", {"floor_items[1].height": '"700 mm"'}, "floor_items[1].height"),

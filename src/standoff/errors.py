@@ -124,6 +124,7 @@ CODES: Mapping[str, str] = MappingProxyType(
         "plan-layer": "a layer the floor plan does not have",
         "plan-empty": "a floor plan without a line that can be used",
         "item-unknown": "an item the floor does not have",
+        "shift-of-what": "a shift of something that does not stand with the loader",
         "extent-reversed": "two ends that leave nothing between them",
         "extent-beside": "an end that the side of an item does not have",
         "height-order": "a top that is not above its underside",

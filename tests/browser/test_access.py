@@ -104,6 +104,12 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
 
         return reach
 
+    def floor() -> None:
+        copy_of(page, "Axle cell")
+        page.goto(address(page, f"/jobs/{job_of(page)}/floor"))
+        for row in page.locator("#floor-answer details > summary, details.entry-folded > summary").all()[:3]:
+            row.click()
+
     return {
         "jobs": go("/jobs"),
         "nothing found": go("/jobs?search=nowhere"),
@@ -115,6 +121,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "no cycle yet": lambda: page.goto(page.url.replace("/speed", "/cycle")),
         "no run-off yet": lambda: page.goto(page.url.replace("/cycle", "/runoff")),
         "no level yet": lambda: page.goto(page.url.replace("/cycle", "/level")),
+        "no floor yet": lambda: page.goto(page.url.replace("/cycle", "/floor")),
         "survey with faults": with_faults,
         "sheet to print": to_print,
         "history": lambda: page.goto(page.url.replace("/survey/blank", "/history")),
@@ -131,6 +138,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
         "run-off": run_off,
         "level": level("Shell cell"),
         "no feet yet": level("Spacer cell"),
+        "floor": floor,
         "not there": go("/jobs/nowhere/survey"),
     }
 
@@ -169,6 +177,7 @@ def test_every_page_fits_the_screen(entered: Callable[..., Page], watch: Any, wi
 
 
 @pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle", "runoff"])
+@pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle", "floor"])
 def test_what_is_printed(page: Page, name: str) -> None:
     """On paper is no navigation and no button, nothing is wider than the page; drawing and lines to write are there."""
     copy_of(page, "Axle cell")

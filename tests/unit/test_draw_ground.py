@@ -104,10 +104,15 @@ def test_a_sheet_printed_at_its_size_is_to_scale(one_to: int) -> None:
 
 
 def test_the_scale_offered_fits_a4() -> None:
-    """The largest scale at which the plan fits the long side of A4; a hall gets the smallest there is."""
+    """The largest scale at which the plan fits A4, lying or upright; a hall gets the smallest there is."""
     one_to = best_scale(ground())
-    assert ground_scene(ground(), units="mm", one_to=one_to).width * PX_MM <= 297.0
-    assert ground_scene(ground(), units="mm", one_to=SCALES[SCALES.index(one_to) - 1]).width * PX_MM > 277.0
+    nearer = SCALES[SCALES.index(one_to) - 1]
+    sheet, larger = ([PX_MM * side for side in view_of(ground(), "page", one_to=scale).size] for scale in (one_to, nearer))
+    assert sheet[0] <= 277.0
+    assert sheet[1] <= 190.0
+    assert larger[0] > 267.0 or larger[1] > 180.0
+    square = replace(ground(), pieces=(replace(ground().pieces[0], corners_mm=((0.0, 0.0), (9000.0, 9000.0))),))
+    assert PX_MM * view_of(square, "page", one_to=best_scale(square)).size[1] <= 190.0
     hall = replace(ground(), pieces=(replace(ground().pieces[0], corners_mm=((0.0, 0.0), (1e6, 0.0))),))
     assert best_scale(hall) == SCALES[-1]
 

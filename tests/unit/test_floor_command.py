@@ -69,10 +69,11 @@ def test_everything_is_said(cell: Path) -> None:
         (column(3000, -2800, 300, -100), {}, 1),
         (column(3000, -2800, -1200, 1300), {}, 1),
         ("", {"floor_items[2].height": None}, 3),
+        ("", {"floor_loads[0].left": '"400 mm"'}, 1),
     ],
 )
 def test_the_status_says_the_verdict(tmp_path: Path, more: str, changes: dict[str, str | None], status: int) -> None:
-    """0 room, 1 in the way, 3 a height is to be measured."""
+    """0 room, 1 in the way or tipping over, 3 a height is to be measured."""
     path = saved(tmp_path, altered(FLOORED, changes) + more)
     assert run(path).exit_code == status
     done = run(path, "--json")
@@ -89,7 +90,7 @@ def test_the_same_bytes_for_other_programs(cell: Path) -> None:
     assert contents["shifts_mm"] == {"chucker": 170.0, "guide-bushing": 0.0}
     assert contents["items"][2]["corners_mm"][0] == [-560.0, -500.0]
     assert contents["items"][-1]["height_mm"] is None
-    assert [load["worst_of_three_n"] for load in contents["feet"]["loads"]] == [4903.3, 5884.0, 4903.3, 5884.0]
+    assert [load["worst_of_three_n"] for load in contents["feet"]["loads"]] == [4903.3, 6384.1, 4903.3, 5884.0]
     assert contents["feet"]["loads"][3]["pressure_mpa"] is None
     assert [mark["sure_enough"] for mark in contents["marks"]["marks"]] == [True, True, False]
     assert len(contents["cautions"]) == len(CAUTIONS)

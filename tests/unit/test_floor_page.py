@@ -79,6 +79,8 @@ def test_the_page_says_what_the_command_says(tmp_path: Path, name: str) -> None:
     text = floor_text(FloorAnswer(plan, None))
     assert view.spoken in text
     assert view.where in text
+    assert view.free in text
+    assert view.more in text
     for row in (*view.rows, *view.holding):
         assert row.what in text
         assert row.found.replace("\u00a0", " ") in text
@@ -279,6 +281,25 @@ def test_posts_without_a_file_are_told_so(tmp_path: Path) -> None:
         done = ask(app, f"/jobs/{job}/floor/building/{path}", method="POST", headers=CHANGE, form={"layer": "WALLS"})
         assert (done.status, done.headers["location"]) == (303, f"/jobs/{job}/floor#building")
     assert plan_of(bench.logged(job)) is None
+
+
+def test_a_loader_that_would_tip_over_is_said_first(tmp_path: Path) -> None:
+    """A centre of gravity behind all feet: the verdict and the sentence say it, whatever room there is; no foot has a load."""
+    bench, job = opened(tmp_path, altered(FLOORED, {"floor_loads[0].behind": '"6 m"'}))
+    view = view_of(bench, job)
+    assert (view.sign.word, view.feet) == ("Would tip over", ())
+    assert view.spoken.startswith("As stated, the loader would tip over.")
+    assert view.rows == ()
+
+
+def test_where_the_pair_does_not_fit_the_floor_is_no_promise(tmp_path: Path) -> None:
+    """Dragged back out of the pusher's reach: everything has its room at that place, but the verdict does not say so."""
+    bench, job = opened(tmp_path, FLOORED)
+    view = view_of(bench, job, at_mm=view_of(bench, job).drag["standoff_mm"] + 400.0)
+    assert view.rows == ()
+    assert view.sign.word == "The pair does not fit"
+    assert view.sign.mark == "?"
+    assert "where the pair itself does not fit" in view.where
 
 
 def test_feet_in_one_line_are_told(tmp_path: Path) -> None:

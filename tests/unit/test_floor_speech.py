@@ -67,6 +67,14 @@ def test_the_sentence_names_what_is_in_the_way(more: str, words: str, head: str)
     assert check_line(bad, plan)[1:].rstrip(".").replace(" when it shifts", "") in sentence(plan).replace(" when it shifts", "")
 
 
+def test_a_loader_that_would_tip_over_is_said_first() -> None:
+    """Before the room it has; the table of loads is left out."""
+    plan = floor_with({"floor_loads[0].left": '"400 mm"'})
+    assert headline(plan) == "Would tip over"
+    assert sentence(plan).startswith("As stated, the loader would tip over. Everything has its room")
+    assert load_lines(plan) == ()
+
+
 def test_a_height_that_is_wanted() -> None:
     """Neither fit nor clash: what to measure."""
     plan = floor_with({"floor_items[2].height": None})
@@ -140,7 +148,7 @@ def test_what_the_feet_carry() -> None:
     """Shared, at the worst, pressed; the model and what comes on top are said."""
     lines = load_lines(plan_of(FLOORED))
     assert (
-        lines[0] == "front left: 2.45 kN shared evenly, 4.90 kN at the worst, which presses 0.490 N/mm2 on the slab below its pad"
+        lines[0] == "front left: 2.70 kN shared evenly, 4.90 kN at the worst, which presses 0.490 N/mm2 on the slab below its pad"
     )
     assert lines[3] == "rear right: 3.43 kN shared evenly, 5.88 kN at the worst"
     assert "1200 kg with everything on it" in lines[4]

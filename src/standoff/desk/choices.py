@@ -80,6 +80,8 @@ CHOICES: Mapping[str, Choices] = {
     "floor.loader_stands": _words(Standing),
     "floor_items[i].kind": _words(ItemKind),
     "floor_items[i].carrier": tuple((word, f"the {word}") for word in get_args(ItemCarrier)),
+    "floor_items[i].shifts": (("true", "yes"), ("false", "no, it stays")),
+    "floor_loads[i].shifts": (("true", "yes"), ("false", "no, it stays")),
     "floor_doors[i].side": _words(SideName),
     "floor_doors[i].hinge": _words(SideName),
     "keep_outs[i].reason": _words(KeepOutReason),

@@ -46,9 +46,9 @@ class FloorAnswer:
 
     @property
     def status(self) -> int:
-        """The exit status: 0 everything has its room, 1 it has not, 3 a height is to be measured first."""
+        """The exit status: 0 everything has its room, 1 it has not, or the loader tips over, 3 a height is to be measured."""
         grades = {row.grade for row in self.plan.rows}
-        if grades & {Grade.CLASH, Grade.NEAR}:
+        if self.plan.tips or grades & {Grade.CLASH, Grade.NEAR}:
             return 1
         return 3 if Grade.UNKNOWN in grades else 0
 

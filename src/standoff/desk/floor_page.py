@@ -32,6 +32,7 @@ from standoff.job.floor_speech import (
     LATER,
     axis_lines,
     force,
+    free_line,
     load_lines,
     mark_lines,
     more_line,
@@ -67,6 +68,7 @@ VERDICTS = {
 }
 NO_BREAK = "\u00a0"
 NOTHING_NEAR = Sign("unsure", "?", "Nothing stated near it")
+TIPS = Sign("clash", "✗", "Would tip over")
 NOT_PLACED = Sign("unsure", "?", "The pair does not fit")
 
 
@@ -163,6 +165,7 @@ class FloorView:
     rows: tuple[CheckRow, ...]
     holding: tuple[CheckRow, ...]
     more: str
+    free: str
     warnings: tuple[str, ...]
     feet: tuple[FootRow, ...]
     feet_lines: tuple[str, ...]
@@ -210,6 +213,7 @@ def floor_view(sheet: Sheet, log: Sequence[LogLine], *, asked_mm: float | None =
         rows=tuple(_row(row, plan, letters) for row in shown if row.grade is not Grade.HOLDS),
         holding=tuple(_row(row, plan, letters) for row in shown if row.grade is Grade.HOLDS),
         more=more_line(plan),
+        free=free_line(plan),
         warnings=tuple(warning_lines(plan)),
         feet=_feet(plan),
         feet_lines=load_lines(plan)[len(_feet(plan)) :],
@@ -232,7 +236,7 @@ def _plan(job: Job, building: BuildingPlan | None, asked_mm: float | None) -> Fl
 
 def _without(wanted: tuple[Wanted, ...], refused: str = "") -> FloorView:
     """The view of what must be there first."""
-    return FloorView(NOTHING_NEAR, "", "", None, (), (), "", (), (), (), None, (), {}, 0, wanted, refused)
+    return FloorView(NOTHING_NEAR, "", "", None, (), (), "", "", (), (), (), None, (), {}, 0, wanted, refused)
 
 
 def _no_item(problem: Problem) -> Wanted:
@@ -251,6 +255,8 @@ def _left_out(told: str) -> Wanted:
 
 def _sign(plan: FloorPlan) -> Sign:
     """The worst that is to be said of the plan."""
+    if plan.tips:
+        return TIPS
     if not plan.rows:
         return NOTHING_NEAR
     worst = next(grade for grade in Grade if any(row.grade is grade for row in plan.rows))

@@ -99,7 +99,7 @@ def _axis(plan: FloorPlan) -> Iterator[Piece]:
     axis = plan.marking.axis if plan.marking is not None else None
     for mark in () if axis is None else (axis.front, axis.rear):
         yield Ring((mark.x_mm, 0.0), FOOT_MM, "plan-reference", "marks")
-        yield Label((mark.x_mm, 0.0), f"{mark.name}: plumbed to the floor")
+        yield Label((mark.x_mm, 0.0), f"{mark.name}: plumbed to the floor", minor=True)
 
 
 def _body(body: Body) -> Iterator[Piece]:
@@ -141,7 +141,7 @@ def _feet(plan: FloorPlan) -> Iterator[Piece]:
     for pad in plan.pads:
         radius_mm = FOOT_MM if pad.area_mm2 is None else math.sqrt(pad.area_mm2 / math.pi)
         yield Ring((pad.x_mm, pad.y_mm), radius_mm, "plan-foot", "feet", "loader")
-        yield Label((pad.x_mm, pad.y_mm), pad.name, block="loader")
+        yield Label((pad.x_mm, pad.y_mm), pad.name, block="loader", minor=True)
 
 
 def _checks(plan: FloorPlan) -> Iterator[Piece]:

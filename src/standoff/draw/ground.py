@@ -94,7 +94,10 @@ class Oval:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """Words for a place; `room_mm` is how wide and high a clear space is there, `sign` a letter to stand for the words."""
+    """Words for a place; `room_mm` is how wide and high a clear space is there, `sign` a letter to stand for the words.
+
+    A `minor` one is left out on a phone, where it would cover what it names.
+    """
 
     at_mm: FloorXY
     words: str
@@ -102,6 +105,7 @@ class Label:
     style: str = "ink"
     sign: str = ""
     block: str = ""
+    minor: bool = False
 
 
 @dataclass(frozen=True, slots=True)

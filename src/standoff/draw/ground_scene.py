@@ -20,8 +20,8 @@ from standoff.units import Units
 
 SCALES = (5, 10, 20, 25, 40, 50, 75, 100, 150, 200, 300, 400, 500)
 """Scales a sheet is printed to: 1 to so many."""
-SHEET_PX: Px = 1017.0
-"""The greatest width or height of what is printed to scale: A4 lying, 10 mm kept free all round, in drawing units."""
+SHEET_PX: tuple[Px, Px] = (700.0, 1017.0)
+"""The shorter and the longer side of what is printed to scale: A4 with 10 mm and more kept free all round, in drawing units."""
 HIGHEST: dict[str, Px] = {"wide": 780.0, "page": 520.0, "narrow": 900.0}
 """How high a plan grows at most in each arrangement."""
 ARROW: Px = 9.0
@@ -91,10 +91,15 @@ def view_of(ground: Ground, arrangement: Arrangement, *, one_to: int | None = No
 
 
 def best_scale(ground: Ground) -> int:
-    """The largest scale of `SCALES` at which the plan fits a sheet of A4 lying; the smallest where none does."""
+    """The largest scale of `SCALES` at which the plan fits a sheet of A4, lying or upright; the smallest where none does."""
     (low_x, low_y), (high_x, high_y) = ground.bounds_mm()
-    longest_mm = max(high_x - low_x, high_y - low_y)
-    return next((one_to for one_to in SCALES if 1.04 * longest_mm / (PX_MM * one_to) <= SHEET_PX), SCALES[-1])
+    sides_mm = sorted((high_x - low_x, high_y - low_y))
+    margin_mm = 0.04 * sides_mm[1]
+
+    def fits(one_to: int) -> bool:
+        return all((mm + margin_mm) / (PX_MM * one_to) <= most for mm, most in zip(sides_mm, SHEET_PX, strict=True))
+
+    return next(filter(fits, SCALES), SCALES[-1])
 
 
 def _scale(one_to: int) -> int:
@@ -187,8 +192,9 @@ class _Names:
         shapes, key = list[Shape](), list[str]()
         self._keep_clear(ground)
         rest: list[Label] = []
+        labels = [label for label in ground.labels if self._named or not label.minor]
         for place in (self._within, self._beside):
-            for label in ground.labels if place == self._within else tuple(rest):
+            for label in labels if place == self._within else tuple(rest):
                 found = () if label.sign or not self._named else place(label)
                 if found:
                     shapes += [replace(line, layer=label.block or "labels") for line in found]

@@ -30,7 +30,7 @@ def floor_contents(plan: FloorPlan, *, program: str) -> dict[str, Any]:
         "said": sentence(plan),
         "standoff_mm": _mm(plan.standoff_mm),
         "placement_holds": not plan.placement.failing,
-        "holds": not plan.wanted and not plan.failing,
+        "holds": not (plan.wanted or plan.failing or plan.tips),
         "cover_x_mm": _mm(plan.datums.cover_mm),
         "clamp_x_mm": _mm(plan.datums.clamp_mm),
         "shifts_mm": {mode: _mm(shift) for mode, shift in plan.shifts_mm},

@@ -84,6 +84,10 @@ def _item(draft: JobFile, item: FloorItemTable, path: str) -> Iterator[Problem]:
     yield from _heights(item.from_floor, item.height, f"{path}.height")
     if item.kind is None:
         return
+    if item.shifts is not None and owner_of(item) is not Owner.LOADER:
+        action = 'leave it out, or write carrier = "loader"'
+        found = f"shifts, though it stands with the {owner_of(item).value}"
+        yield _problem("shift-of-what", f"{path}.shifts", found, "an item that stands with the loader", action)
     ends = _ends(draft, item)
     if ends is None:
         for key in ("behind", "ahead"):

@@ -44,6 +44,7 @@ _ITEMS = Stop(
         Step("floor_items[i].name", "What it is", "Such as coolant tank, or column B4."),
         Step("floor_items[i].kind", "What kind", "The loader and the lathe first; then what is near them."),
         Step("floor_items[i].carrier", "Stands with", "Empty: what its kind usually does. What moves with the loader: loader."),
+        Step("floor_items[i].shifts", "Moves when the loader shifts", "Its base and stands may stay. Empty: it moves."),
         Step(
             "floor_items[i].behind",
             "Reaches back to",
@@ -136,6 +137,7 @@ _WEIGHT = Stop(
         Step("floor_loads[i].mass", "How much", "In kg or lb.", tool=""),
         _behind("floor_loads[i].behind", "Centre behind the clamp face", "Its centre of gravity."),
         _left("floor_loads[i].left", "Centre left of the axis", "Its centre of gravity."),
+        Step("floor_loads[i].shifts", "Moves when the loader shifts", "Empty: it does."),
         Step("floor_loads[i].comes_and_goes", "There only at times", "Such as bars on the magazine."),
     ),
 )

@@ -91,7 +91,9 @@ def bodies_of(job: Job, datums: Datums) -> tuple[Body, ...]:
         return bodies
     at_mm = datums.cover_mm - wall_mm
     line = Footprint(((at_mm, -WALL_HALF_MM), (at_mm, WALL_HALF_MM)), closed=False)
-    implied = Body(WALL, "wall, aisle or obstacle behind", "wall", Owner.BUILDING, line, 0.0, math.inf, height_stated=False)
+    implied = Body(
+        WALL, "wall, aisle or obstacle behind", "wall", Owner.BUILDING, line, 0.0, math.inf, height_stated=False, shifts=False
+    )
     return (*bodies, implied)
 
 
@@ -122,6 +124,7 @@ def _body(job: Job, datums: Datums, item: FloorItemTable, item_id: str) -> Body:
         low_mm=first_mm(item.from_floor) or 0.0,
         high_mm=math.inf if high_mm is None else high_mm,
         height_stated=high_mm is not None,
+        shifts=owner is Owner.LOADER and item.shifts is not False,
     )
 
 
@@ -168,7 +171,20 @@ def _door(door: FloorDoorTable, body: Body, door_id: str) -> KeepOut:
     width_mm = door.width[0].value_mm
     along_deg = math.degrees(math.atan2(end[1] - hinge[1], end[0] - hinge[0]))
     swing = quarter(place, radius_mm=width_mm, closed_deg=along_deg, open_deg=SIDE_DEG[door.side])
-    return KeepOut(door_id, door.name, DOOR, body.id, body.owner, swing, (place,), width_mm, body.low_mm, body.high_mm, STATED)
+    return KeepOut(
+        door_id,
+        door.name,
+        DOOR,
+        body.id,
+        body.owner,
+        swing,
+        (place,),
+        width_mm,
+        body.low_mm,
+        body.high_mm,
+        STATED,
+        shifts=body.shifts,
+    )
 
 
 def _space(space: KeepOutTable, body: Body, datums: Datums, space_id: str) -> KeepOut:
@@ -194,6 +210,7 @@ def _space(space: KeepOutTable, body: Body, datums: Datums, space_id: str) -> Ke
         high_mm=defaulted_mm(space, KeepOutTable, "height"),
         source=STATED,
         loader_away=bool(space.loader_away),
+        shifts=body.shifts,
     )
 
 
@@ -219,6 +236,7 @@ def _working(space: WorkingSpaceTable, body: Body, space_id: str) -> KeepOut:
         low_mm=0.0,
         high_mm=max(HEIGHT_MM, body.high_mm) if math.isfinite(body.high_mm) else HEIGHT_MM,
         source=source,
+        shifts=body.shifts,
     )
 
 

@@ -21,7 +21,7 @@ from standoff.job.level_tables import FootTable
 from standoff.job.placement import Placement
 from standoff.site.feet import FEWEST, FootLoads, Mass, Pad, foot_loads
 from standoff.site.floor import PLAN, Body, FloorCheck, Grade, KeepOut, Need, Owner, Pair, check_keep_outs, check_pairs, in_order
-from standoff.site.footprint import FloorPlace, Footprint
+from standoff.site.footprint import FloorPlace, Footprint, nearest
 from standoff.site.slab import Crossing, Joint, crossings
 
 NEAR_MM = 3000.0
@@ -73,6 +73,11 @@ class FloorPlan:
         return None if self.wanted or not self.rows else self.rows[0].grade
 
     @property
+    def tips(self) -> bool:
+        """Whether the loader, as its feet and masses are stated, would tip over."""
+        return self.loads is not None and not self.loads.feet
+
+    @property
     def failing(self) -> tuple[FloorCheck, ...]:
         """The rows that do not hold, or are not known to."""
         return tuple(row for row in self.rows if row.grade is not Grade.HOLDS)
@@ -103,7 +108,7 @@ def floor_plan(placement: Placement, *, lines: Sequence[BuildingLine] = ()) -> F
     rows = _rows(job, datums, bodies, keep_outs, drawn, [shift for _, shift in shifts_mm])
     joints, pads = _joints(job, datums), pads_of(job, datums)
     parted = _crossings(joints, bodies, pads)
-    loads = _loads(job, datums, pads)
+    loads = _loads(job, datums, pads, [shift for _, shift in shifts_mm])
     return FloorPlan(
         job=job,
         placement=placement,
@@ -195,9 +200,17 @@ def _nearest(
 ) -> Iterator[FloorCheck]:
     """Of each layer of a building's plan the line that is worst for each thing of the loader, if one is near."""
     worst: dict[tuple[str, str, str], FloorCheck] = {}
+    least_mm, greatest_mm = min((0.0, *shifts_mm)), max((0.0, *shifts_mm))
+    reaches = {own.id: own.footprint.swept(least_mm=least_mm, greatest_mm=greatest_mm) for own in ours}
+    # A plan may have ten thousand lines: only those that can be the worst of their layer are judged one by one.
+    areas = [area for own in ours for area in (own.footprint, reaches[own.id])]
+    layers: dict[str, list[Body]] = {}
+    for line in drawn:
+        layers.setdefault(line.name, []).append(line)
+    sifted = [lines[i] for lines in layers.values() for i in nearest(areas, [line.footprint for line in lines])]
     for own in ours:
-        reach = own.footprint.swept(least_mm=min((0.0, *shifts_mm)), greatest_mm=max((0.0, *shifts_mm)))
-        near = [Pair(own, line, _need(job, datums, own, line)) for line in drawn if _may_be_near(reach, line.footprint)]
+        reach = reaches[own.id]
+        near = [Pair(own, line, _need(job, datums, own, line)) for line in sifted if _may_be_near(reach, line.footprint)]
         for row in check_pairs(near, shifts_mm=shifts_mm):
             key = (own.id, row.what, row.state)
             if key not in worst or row.slack_mm < worst[key].slack_mm:
@@ -246,8 +259,8 @@ def _area_mm2(foot: FootTable) -> float | None:
     return across_mm**2 if foot.pad_shape == "square" else math.pi * across_mm**2 / 4.0
 
 
-def _loads(job: Job, datums: Datums, pads: tuple[Pad, ...]) -> FootLoads | None:
-    """What the feet carry, where feet and masses are stated."""
+def _loads(job: Job, datums: Datums, pads: tuple[Pad, ...], shifts_mm: list[float]) -> FootLoads | None:
+    """What the feet carry at every shift, where feet and masses are stated."""
     masses = [
         Mass(
             load.name,
@@ -255,10 +268,11 @@ def _loads(job: Job, datums: Datums, pads: tuple[Pad, ...]) -> FootLoads | None:
             datums.clamp_mm - load.behind[0].value_mm,
             load.left[0].value_mm,
             comes_and_goes=bool(load.comes_and_goes),
+            shifts=load.shifts is not False,
         )
         for load in job.tables.floor_loads
     ]
-    return foot_loads(pads, masses) if len(pads) >= FEWEST and masses else None
+    return foot_loads(pads, masses, shifts_mm=shifts_mm) if len(pads) >= FEWEST and masses else None
 
 
 def _wanted(bodies: Sequence[Body]) -> Iterator[Problem]:

@@ -45,6 +45,8 @@ def headline(plan: FloorPlan) -> str:
     """The verdict in a line."""
     if plan.grade is None:
         return "Not judged yet"
+    if plan.tips:
+        return "Would tip over"
     bad = sum(1 for row in troubles(plan) if row.grade is plan.grade)
     return HEADLINES[plan.grade] + (f": {many(bad, 'place')}" if bad else "")
 
@@ -53,6 +55,13 @@ def sentence(plan: FloorPlan) -> str:
     """The answer in one sentence."""
     if plan.wanted:
         return f"The floor cannot be judged yet: {listed(problem.expected for problem in plan.wanted)} is missing."
+    if plan.tips:
+        return f"As stated, the loader would tip over. {_told(plan)}"
+    return _told(plan)
+
+
+def _told(plan: FloorPlan) -> str:
+    """What is in the way, or how much room there is."""
     things = [_in_the_way(row, plan) for row in troubles(plan) if row.grade is not Grade.UNKNOWN]
     if things:
         more = len(things) - 3

@@ -55,6 +55,9 @@ class FloorItemTable(Table):
     carrier: ItemCarrier | None = optional(
         "what it stands with: lathe, loader (moves with it) or building; without it what its kind usually does", "lathe"
     )
+    shifts: bool | None = optional(
+        "what stands with the loader: false for what stays while the loader shifts, such as its base", "false"
+    )
     behind: Taped | None = optional(
         "how far its rear end lies behind the cover's outer face (of the loader: behind the clamp face); negative: ahead of it",
         "50 in",
@@ -150,6 +153,7 @@ class FloorLoadTable(Table):
     left: Taped = needed(
         "how far left of the axis its centre of gravity is; negative: right of it", "-2 in", "-50 mm", sign=SIGNED
     )
+    shifts: bool | None = optional("false for what stays while the loader shifts, such as its base", "false")
     comes_and_goes: bool | None = optional("true: it is there only at times, such as bars on the magazine", "true")
 
 

@@ -204,13 +204,21 @@ def _standing(*, inches: bool) -> Iterator[_Sample]:
         if inches
         else {"left": "960 mm", "right": "760 mm", "ahead": "2.4 m"}
     )
-    more = ("carrier", "from_floor", "height", "keeps", "behind")
+    more = ("carrier", "shifts", "from_floor", "height", "keeps", "behind")
+    stand = {"name": "loader's front stand", "kind": "other", "carrier": "loader", **wide}
+    stand |= (
+        {"behind": "40 in", "ahead": "-30 in", "height": "28 in"}
+        if inches
+        else {"behind": "1 m", "ahead": "-750 mm", "height": "700 mm"}
+    )
     yield _Sample("[floor]", FloorTable)
     yield _Sample("[[floor_items]]", FloorItemTable, {"name": "loader", "kind": "loader", **wide}, (*more, "ahead"))
     about = "The lathe: it begins at the cover's outer face."
     yield _Sample("[[floor_items]]", FloorItemTable, {"name": "lathe", "kind": "lathe", **lathe}, more, about=about)
     about = "Once for each thing that stands near: cabinets, tanks, transformers, walls, columns, aisles."
-    yield _Sample("[[floor_items]]", FloorItemTable, about=about)
+    yield _Sample("[[floor_items]]", FloorItemTable, without=("shifts",), about=about)
+    about = "What stands with the loader, told from its clamp face."
+    yield _Sample("[[floor_items]]", FloorItemTable, stand, ("from_floor", "keeps"), about=about)
     yield _Sample("[[floor_doors]]", FloorDoorTable)
     yield _Sample("[[keep_outs]]", KeepOutTable, without=("left", "right"))
     drawn = {"name": "drawing the pusher out", "reason": "pusher exchange", "item": "loader", "side": "behind"}
@@ -225,6 +233,8 @@ def _standing(*, inches: bool) -> Iterator[_Sample]:
 def _marking(*, inches: bool) -> Iterator[_Sample]:
     """What the loader weighs on its feet, and how its places are marked out."""
     yield _Sample("[[floor_loads]]", FloorLoadTable, without=("comes_and_goes",))
+    """What the loader weighs on its feet, and how its places are marked out."""
+    yield _Sample("[[floor_loads]]", FloorLoadTable, without=("shifts", "comes_and_goes"))
     bars = {"name": "bars on the magazine", "mass": "800 lb" if inches else "360 kg", "left": "-25 in" if inches else "-640 mm"}
     yield _Sample("[[floor_loads]]", FloorLoadTable, bars, about="What comes and goes is reckoned with and without.")
     yield _Sample("[markout]", MarkoutTable)

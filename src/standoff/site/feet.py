@@ -48,13 +48,17 @@ class Pad:
 
 @dataclass(frozen=True, slots=True)
 class Mass:
-    """A mass on the feet with its centre of gravity; `comes_and_goes`: it is not always there."""
+    """A mass on the feet with its centre of gravity, the loader not shifted.
+
+    `comes_and_goes`: it is not always there; `shifts`: it moves with the loader's shift, while the feet stay.
+    """
 
     name: str
     mass_kg: float
     x_mm: float
     y_mm: float
     comes_and_goes: bool = False
+    shifts: bool = True
 
     def __post_init__(self) -> None:
         require_positive(f"mass of {self.name}", self.mass_kg)
@@ -90,16 +94,17 @@ class FootLoads:
     cases: int
 
 
-def foot_loads(pads: Sequence[Pad], masses: Sequence[Mass]) -> FootLoads:
+def foot_loads(pads: Sequence[Pad], masses: Sequence[Mass], *, shifts_mm: Sequence[float] = ()) -> FootLoads:
     """What does each foot carry?
 
-    Every case of masses that come and go is reckoned: there and not there. In each the load is shared as by a rigid frame on
-    equal springs that only push, and then as by any three feet that can carry it alone. Even sharing errs low on a floor that is
-    not flat; the worst of three is a bound for a loader that is not anchored.
+    Every case is reckoned: masses that come and go there and not there, unshifted and at the shift of each mode. In each the load
+    is shared as by a rigid frame on equal springs that only push, and then as by any three feet that can carry it alone. Even
+    sharing errs low on a floor that is not flat; the worst of three is a bound for a loader that is not anchored.
 
     Args:
         pads: the feet, 3 to 8, not in one line.
         masses: what stands on them.
+        shifts_mm: the loader's shift in each mode [mm].
 
     Returns:
         Loads [N], pressures [MPa], and the way to tipping [mm].
@@ -116,7 +121,7 @@ def foot_loads(pads: Sequence[Pad], masses: Sequence[Mass]) -> FootLoads:
     ([981, 981, 981, 981], [1961, 1961, 1961, 1961])
     """
     _require(pads, masses)
-    cases = [_together(case) for case in _cases(masses)]
+    cases = [_together(case, shift_mm=shift_mm) for case in _cases(masses) for shift_mm in sorted({0.0, *shifts_mm})]
     tips = [_inside_mm(pads, x_mm=x_mm, y_mm=y_mm) for _, x_mm, y_mm in cases]
     weight_n = max(case[0] for case in cases)
     if min(tips) < 0.0:
@@ -156,10 +161,10 @@ def _cases(masses: Sequence[Mass]) -> list[list[Mass]]:
     return [[*stay, *some] for count in range(len(go) + 1) for some in combinations(go, count)]
 
 
-def _together(masses: Sequence[Mass]) -> tuple[float, float, float]:
-    """Weight [N] and centre of gravity [mm] of all of them."""
+def _together(masses: Sequence[Mass], *, shift_mm: float) -> tuple[float, float, float]:
+    """Weight [N] and centre of gravity [mm] of all of them at a shift."""
     total_kg = sum(mass.mass_kg for mass in masses)
-    x_mm = sum(mass.mass_kg * mass.x_mm for mass in masses) / total_kg
+    x_mm = sum(mass.mass_kg * (mass.x_mm + (shift_mm if mass.shifts else 0.0)) for mass in masses) / total_kg
     y_mm = sum(mass.mass_kg * mass.y_mm for mass in masses) / total_kg
     return total_kg * GRAVITY_M_S2, x_mm, y_mm
 

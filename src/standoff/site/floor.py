@@ -26,7 +26,7 @@ DOOR = "door swing"
 TIE_MM = 0.5
 """Nearer than so much to what is needed still holds: a tape on a floor says no more."""
 
-MAY_PASS_ABOVE = ("tank", "conveyor", "transformer", "cabinet", "other", PLAN)
+MAY_PASS_ABOVE = ("tank", "conveyor", "transformer", "cabinet", "other")
 """Kinds of things a raised loader can stand above: of these an unstated height leaves the question open."""
 
 
@@ -49,7 +49,10 @@ class Grade(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """A thing on the floor. An infinite top: nothing passes above it (`height_stated`: somebody said how high it is)."""
+    """A thing on the floor. An infinite top: nothing passes above it (`height_stated`: somebody said how high it is).
+
+    `shifts`: of the loader's things, whether it moves when the loader shifts; its base stays.
+    """
 
     id: str
     name: str
@@ -59,6 +62,7 @@ class Body:
     low_mm: float
     high_mm: float
     height_stated: bool
+    shifts: bool = True
 
     def __post_init__(self) -> None:
         require_not_negative(f"underside of {self.name}", self.low_mm)
@@ -90,6 +94,7 @@ class KeepOut:
     high_mm: float
     source: str
     loader_away: bool = False
+    shifts: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,12 +149,17 @@ def check_pairs(pairs: Sequence[Pair], *, shifts_mm: Sequence[float]) -> tuple[F
         shifts_mm: the loader's shift in each mode [mm].
 
     Returns:
-        A row for each pair as it stands, and one for its stroke where it has one.
+        A row for each pair as it stands, and one for its stroke where it moves.
 
     Validity: upright sides, convex outlines; positions as exact as they were taped.
     Source: geometry.
     """
-    return tuple(_pair_row(pair, state, *stroke) for pair in pairs for state, stroke in _strokes(shifts_mm))
+    return tuple(
+        _pair_row(pair, state, *stroke)
+        for pair in pairs
+        for state, stroke in _strokes(shifts_mm)
+        if state == STANDS or pair.loader.shifts
+    )
 
 
 def _strokes(shifts_mm: Sequence[float]) -> Iterator[tuple[str, tuple[float, float]]]:
@@ -219,8 +229,8 @@ def check_keep_outs(
             if _not_judged(space, body):
                 continue
             for state, stroke in _strokes(shifts_mm):
-                moves = Owner.LOADER in (space.owner, body.owner)
-                row = _space_row(space, body, state, stroke) if state == STANDS or moves else None
+                moving = any(thing.owner is Owner.LOADER and thing.shifts for thing in (space, body))
+                row = _space_row(space, body, state, stroke) if state == STANDS or moving else None
                 if row is not None:
                     found.append(row)
     return tuple(found)

@@ -180,6 +180,34 @@ def apart(one: Footprint, other: Footprint) -> Apart:
     return Apart(-max(_depth_mm(a, b) for a in _pieces(one) for b in _pieces(other)), at, at)
 
 
+def nearest(areas: Sequence[Footprint], lines: Sequence[Footprint]) -> tuple[int, ...]:
+    """Which of many lines matter to these areas: of each area those that run into it, or else the nearest one.
+
+    Args:
+        areas: footprints.
+        lines: what is to be sifted, such as every line of a building's plan.
+
+    Returns:
+        The places of those lines in their list, ascending.
+
+    Validity: any outlines.
+    Source: geometry.
+
+    >>> area = box(least_x_mm=0.0, greatest_x_mm=100.0, least_y_mm=0.0, greatest_y_mm=50.0)
+    >>> lines = [Footprint(((x, -10.0), (x, 60.0)), closed=False) for x in (300.0, 150.0, -40.0)]
+    >>> nearest([area], lines), nearest([area.moved(by_x_mm=60.0)], lines)
+    ((2,), (1,))
+    """
+    shapes = [line.shape for line in lines]
+    found: set[int] = set()
+    for area in areas if shapes else ():
+        shape = area.shape
+        shapely.prepare(shape)
+        distances_mm = shapely.distance(shape, shapes)
+        found.update(int(i) for i in (distances_mm <= max(float(distances_mm.min()), 0.0)).nonzero()[0])
+    return tuple(sorted(found))
+
+
 def reach_mm(space: Footprint, other: Footprint, start: Sequence[FloorPlace]) -> float:
     """How far does a space stay free, from the side (or the hinge) at which it begins?
 
