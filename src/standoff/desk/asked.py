@@ -40,6 +40,7 @@ _ONLY_WHERE: Mapping[str, Callable[[Row], bool]] = {
     "stock.price_per_kg": lambda row: row.get("price_per_bar") is None,
     "stock.bars_in_magazine": lambda row: row.get("magazine_width") is None,
     "stock.magazine_width": lambda row: row.get("bars_in_magazine") is None,
+    "runoff_runs[i].bar": lambda row: not row.get("part"),
 }
 """Fields that are asked for only where the rest of their row calls for them."""
 
@@ -59,6 +60,7 @@ SHAPING = re.compile(
     r"lathe\.headstock|nose\.(kind|entry_depth)|lathe\.modes\[[0-9]+\]\.name|(fittings|liners)\[[0-9]+\]\.name"
     r"|bars\[[0-9]+\]\.(name|material|speed|cutting_speed|straightness|straightness_standard)"
     r"|supports\[[0-9]+\]\.(name|kind)|speed_limits\[[0-9]+\]\.of|site_checks\[[0-9]+\]\.(kind|bar)"
+    r"|runoff_runs\[[0-9]+\]\.(name|part)|runoff_alarms\[[0-9]+\]\.alarm"
     r"|parts\[[0-9]+\]\.name|prices\.currency|stock\.(price_per_bar|price_per_kg|bars_in_magazine|magazine_width)"
 )
 """Fields on which it depends what else is asked or how a group is called: after these the whole form is shown anew."""
@@ -73,7 +75,9 @@ def is_asked(field: str, raw: Mapping[str, Any]) -> bool:
         called_for = sliding if field.endswith("cut") else bool(value_at(raw, "bars"))
         return called_for or value_at(raw, field) is not None
     if field.endswith("].mode"):
-        called_for = sliding and len(mode_names(raw)) > 1 and _row(field, raw).get("kind") != "sag"
+        row = _row(field, raw)
+        told_otherwise = row.get("kind") == "sag" or (field.startswith("runoff_runs[") and bool(row.get("part")))
+        called_for = sliding and len(mode_names(raw)) > 1 and not told_otherwise
         return called_for or (not field.startswith("check[") and value_at(raw, field) is not None)
     if field.endswith("].state") and field.startswith("site_checks["):
         return (sliding and _row(field, raw).get("kind") == "tap") or value_at(raw, field) is not None
