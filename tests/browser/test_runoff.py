@@ -121,8 +121,8 @@ def test_by_keyboard_alone(page: Page) -> None:
 def test_tapped_twice_within_a_moment_counts_once(page: Page) -> None:
     """A thumb in a glove that trembles, or a key held down, makes one bar."""
     runoff_page(page)
-    for _ in range(3):
-        page.locator("#tap-clean").click()
+    # In one go, since on a busy machine three clicks from outside may lie further apart.
+    page.evaluate("for (let i = 0; i < 3; i += 1) document.getElementById('tap-clean').click()")
     expect(page.locator("#live")).to_contain_text("Count")
     page.wait_for_timeout(TWICE_MS)
     tap(page, "loader")
