@@ -50,6 +50,7 @@ _ONLY_WHERE: Mapping[str, Callable[[Row], bool]] = {
     "working_spaces[i].facing": lambda row: row.get("depth") is None,
     "working_spaces[i].depth": lambda row: row.get("voltage") is None and row.get("facing") is None,
     "markout.taped": lambda row: bool(row.get("first") and row.get("second")),
+    "runoff_runs[i].bar": lambda row: not row.get("part"),
 }
 """Fields that are asked for only where the rest of their row calls for them."""
 
@@ -75,6 +76,7 @@ SHAPING = re.compile(
     r"lathe\.headstock|nose\.(kind|entry_depth)|lathe\.modes\[[0-9]+\]\.name|(fittings|liners)\[[0-9]+\]\.name"
     r"|bars\[[0-9]+\]\.(name|material|speed|cutting_speed|straightness|straightness_standard)"
     r"|supports\[[0-9]+\]\.(name|kind)|speed_limits\[[0-9]+\]\.of|site_checks\[[0-9]+\]\.(kind|bar)"
+    r"|runoff_runs\[[0-9]+\]\.(name|part)|runoff_alarms\[[0-9]+\]\.alarm"
     r"|parts\[[0-9]+\]\.name|prices\.currency|stock\.(price_per_bar|price_per_kg|bars_in_magazine|magazine_width)"
     r"|(floor_items|floor_doors|keep_outs|slab_joints|floor_loads|reference_points|holes)\[[0-9]+\]\.name"
     r"|floor_items\[[0-9]+\]\.kind|keep_outs\[[0-9]+\]\.side|working_spaces\[[0-9]+\]\.(item|voltage|facing|depth)"
@@ -94,7 +96,9 @@ def is_asked(field: str, raw: Mapping[str, Any]) -> bool:
         called_for = sliding if field.endswith("cut") else bool(value_at(raw, "bars"))
         return called_for or value_at(raw, field) is not None
     if field.endswith("].mode"):
-        called_for = sliding and len(mode_names(raw)) > 1 and _row(field, raw).get("kind") != "sag"
+        row = _row(field, raw)
+        told_otherwise = row.get("kind") == "sag" or (field.startswith("runoff_runs[") and bool(row.get("part")))
+        called_for = sliding and len(mode_names(raw)) > 1 and not told_otherwise
         return called_for or (not field.startswith("check[") and value_at(raw, field) is not None)
     if field.endswith("].state") and field.startswith("site_checks["):
         return (sliding and _row(field, raw).get("kind") == "tap") or value_at(raw, field) is not None
