@@ -109,6 +109,20 @@ def test_letters_have_a_key_below_the_plan() -> None:
     assert texts[f"B  {long}"] < drawn.bounds_mm()[0][1]
 
 
+def test_figures_are_written_from_left_to_right_with_a_point() -> None:
+    """Whichever way a distance is taken, its words are not upside down; decimals have a point."""
+    drawn = replace(
+        ground(),
+        pieces=(*ground().pieces, Measure((0.0, -900.0), (-290.5, -900.0), "back"), Measure((0.0, 0.0), (0.0, -9.0), "down")),
+    )
+    document = opened(drawn, "in")
+    for dimension in document.modelspace().query("DIMENSION"):
+        for text in dimension.get_geometry_block().query("MTEXT"):
+            assert -1.0 <= text.dxf.get("rotation", 0.0) % 360.0 <= 91.0
+            assert "," not in text.text
+    assert document.dimstyles.get("STANDOFF").dxf.dimdsep == ord(".")
+
+
 def test_layers_say_what_is_on_them() -> None:
     """Every layer is there with its colour; what is drawn is on its own."""
     document = opened(ground(), "mm")

@@ -25,6 +25,8 @@ INSUNITS = {"in": 1, "mm": 4}
 TEXT_MM = 2.5
 """How high letters stand on paper, at the scale that the drawing is laid out for."""
 DIMENSION_STYLE = "STANDOFF"
+DOTTED = ("plan-shifted", "plan-aisle")
+"""What is told from the rest of its layer by its kind of line."""
 SHORT = 16
 """Dimensions have no more letters than this before their figure."""
 
@@ -84,7 +86,7 @@ def _dimension_style(document: Drawing, units: Units, height: float) -> None:
     style.dxf.dimtxt, style.dxf.dimasz = height, 0.8 * height
     style.dxf.dimexo, style.dxf.dimexe, style.dxf.dimgap = 0.3 * height, 0.5 * height, 0.3 * height
     style.dxf.dimlunit, style.dxf.dimdec, style.dxf.dimzin = 2, 0 if units == "mm" else 3, 8
-    style.dxf.dimpost = f"<> {units}"
+    style.dxf.dimpost, style.dxf.dimdsep = f"<> {units}", ord(".")
     style.dxf.dimtad = 1
 
 
@@ -106,6 +108,8 @@ class _Writer:
         attributes = {"layer": LAYERS[piece.layer].name}
         if isinstance(piece, Outline):
             corners = [at(corner) for corner in piece.corners_mm]
+            if piece.style in DOTTED:
+                attributes["linetype"] = "DOT"
             layout.add_lwpolyline(corners, close=piece.closed, dxfattribs=attributes)
         elif isinstance(piece, Ring):
             layout.add_circle(at(piece.centre_mm), piece.radius_mm * self._scale, dxfattribs=attributes)
@@ -120,10 +124,10 @@ class _Writer:
         text.set_placement(at, align=TextEntityAlignment.MIDDLE_CENTER)
 
     def key(self, layout: BaseLayout, ground: Ground) -> None:
-        """What the letters stand for, line by line below the plan."""
+        """What the letters stand for, then the notes, line by line below the plan."""
         (left_mm, low_mm), _ = ground.bounds_mm()
         signed = [(piece.sign, piece.words) for piece in ground.pieces if isinstance(piece, Label | Measure) and piece.sign]
-        lines = sorted(f"{sign}  {' '.join(words.split())}" for sign, words in signed)
+        lines = [*sorted(f"{sign}  {' '.join(words.split())}" for sign, words in signed), *ground.notes]
         for i, line in enumerate(lines):
             at = (left_mm * self._scale, low_mm * self._scale - (i + 2) * 1.7 * self._height)
             text = layout.add_text(line, height=self._height, dxfattribs={"layer": LAYERS["labels"].name})
@@ -143,10 +147,12 @@ class _Writer:
         start, end = ((x * self._scale, y * self._scale) for x, y in (piece.start_mm, piece.end_mm))
         if start == end:
             return
+        # Words run from left to right, or upwards, whichever way the distance was taken.
+        forward = (end[0] - start[0], end[1] - start[1]) > (0.0, 0.0)
         dimension = layout.add_aligned_dim(
-            p1=start,
-            p2=end,
-            distance=piece.off_mm * self._scale,
+            p1=start if forward else end,
+            p2=end if forward else start,
+            distance=piece.off_mm * self._scale * (1.0 if forward else -1.0),
             dimstyle=DIMENSION_STYLE,
             text=f"{_caption(piece)} <>".strip(),
             dxfattribs=attributes,
