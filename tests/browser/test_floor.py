@@ -114,10 +114,14 @@ def test_dragged_by_a_finger_on_a_phone(entered: Callable[..., Page]) -> None:
     x, y = box["x"] + 0.25 * box["width"], box["y"] + 0.3 * box["height"]
     line = page.context.new_cdp_session(page)
     line.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
-    for step in range(1, 5):
+    # Farther than the way after which a browser would begin to scroll, and longer than a new drawing takes to come.
+    for step in range(2, 42, 2):
         line.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x, "y": y + step}]})
+        page.wait_for_timeout(30)
     line.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
     expect(page.locator("#floor-where")).not_to_have_text(before)
+    slide = page.locator("#floor-slide")
+    assert slide.evaluate("slide => slide.value === slide.max")
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
 
 

@@ -16,7 +16,7 @@ from ezdxf.document import Drawing
 
 from standoff.draw.dxf.write import dxf_text
 from standoff.draw.elevation import Arrangement
-from standoff.draw.ground import LAYERS, Ground, Measure
+from standoff.draw.ground import LAYERS, Ground, Label, Measure
 from standoff.draw.ground_scene import ground_scene, view_of
 from standoff.draw.svg import svg
 from standoff.errors import UsageError
@@ -95,6 +95,32 @@ def test_dimensions_are_real_and_measure_by_themselves() -> None:
         found = {one.dxf.text: one.get_measurement() for one in opened(ground(), units).modelspace().query("DIMENSION")}
         assert found["standoff <>"] == pytest.approx(standoff)
         assert set(found) == {"standoff <>", "to the wall <>"}
+
+
+def test_letters_have_a_key_below_the_plan() -> None:
+    """A dimension of many words has its letter before its figure, and the words stand below everything drawn."""
+    drawn = ground()
+    long = "front stand and coolant tank: 290 mm apart, 25 mm needed"
+    more = (Measure((-290.0, 0.0), (0.0, 0.0), long, sign="B"), Label((0.0, 0.0), "runs into it", sign="C"))
+    document = opened(replace(drawn, pieces=(*drawn.pieces, *more)), "mm")
+    assert {one.dxf.text for one in document.modelspace().query("DIMENSION")} == {"standoff <>", "to the wall <>", "B <>"}
+    texts = {one.dxf.text: one.dxf.insert.y for one in document.modelspace().query("TEXT")}
+    assert {f"B  {long}", "C  runs into it", "C", "A  to the wall 1510 mm"} <= set(texts)
+    assert texts[f"B  {long}"] < drawn.bounds_mm()[0][1]
+
+
+def test_figures_are_written_from_left_to_right_with_a_point() -> None:
+    """Whichever way a distance is taken, its words are not upside down; decimals have a point."""
+    drawn = replace(
+        ground(),
+        pieces=(*ground().pieces, Measure((0.0, -900.0), (-290.5, -900.0), "back"), Measure((0.0, 0.0), (0.0, -9.0), "down")),
+    )
+    document = opened(drawn, "in")
+    for dimension in document.modelspace().query("DIMENSION"):
+        for text in dimension.get_geometry_block().query("MTEXT"):
+            assert -1.0 <= text.dxf.get("rotation", 0.0) % 360.0 <= 91.0
+            assert "," not in text.text
+    assert document.dimstyles.get("STANDOFF").dxf.dimdsep == ord(".")
 
 
 def test_layers_say_what_is_on_them() -> None:

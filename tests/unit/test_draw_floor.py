@@ -199,6 +199,11 @@ def test_marks_come_with_the_cad_file_only() -> None:
     assert plan.marking is not None
     assert plan.marking.mark_out is not None
     assert [oval.major_mm for oval in ovals] == [mark.ellipse.semi_major_mm for mark in plan.marking.mark_out.marks]
+    signs = [
+        piece.sign for piece in (*floor_ground(plan, marks=True).labels, *floor_ground(plan, marks=True).measures) if piece.sign
+    ]
+    assert len(signs) == len(set(signs))
+    assert any("from lathe's left rear foot" in note for note in floor_ground(plan, marks=True).notes)
 
 
 def test_the_plan_in_words() -> None:

@@ -71,6 +71,19 @@ def test_a_wall_that_is_an_item_is_not_drawn_twice() -> None:
     assert row_of(beside, "loader and column").needed_mm == 50.0
 
 
+@pytest.mark.parametrize(
+    ("more", "name", "depth_mm"),
+    [
+        ("", "wall, aisle or obstacle behind", 2500.0 + 300.0),
+        (column(7000, -6700, 1000, 1000), "column", 1000.0 + 300.0),
+    ],
+)
+def test_behind_the_wall_is_no_room(more: str, name: str, depth_mm: float) -> None:
+    """A standoff that would put the whole loader behind the wall clashes with it; the shortest way out is past its end."""
+    row = row_of(plan_of(FLOORED + more, standoff_mm=12_000.0), f"loader and {name}")
+    assert (row.found_mm, row.grade) == (pytest.approx(-depth_mm), Grade.CLASH)
+
+
 def test_the_gap_to_the_lathe_is_the_placements() -> None:
     """Standing and shifted: the same figures, rule and all, as the clearance to the cover in each mode."""
     plan = plan_of(FLOORED)

@@ -12,11 +12,14 @@ from string import ascii_uppercase
 
 from standoff.draw.building import PlanLine, clipped
 from standoff.draw.ground import FloorXY, Ground, Label, Measure, Outline, Piece, Ring
-from standoff.draw.markout import mark_out_ground
+from standoff.draw.markout import mark_out_ground, mark_words
 from standoff.job.floor_plan import FloorPlan
 from standoff.job.floor_speech import shown_rows
 from standoff.job.speech import length
+from standoff.site.baseline import FloorPoint, Reference
 from standoff.site.floor import STANDS, Body, FloorCheck, Grade, KeepOut, Owner
+from standoff.site.markout import MarkOut
+from standoff.units import Units
 
 AROUND_MM = 900.0
 """So much of a building's plan is shown around everything else."""
@@ -38,16 +41,34 @@ def floor_ground(plan: FloorPlan, *, marks: bool = False) -> Ground:
         pieces.append(Outline(space.footprint.corners_mm, _space_style(space), "keep-out", block=BLOCKS[space.owner]))
         pieces.append(Label(space.footprint.centre_mm, space.name, _room(space), block=BLOCKS[space.owner]))
     pieces += [*_shifted(plan), *_feet(plan), *_checks(plan), _standoff(plan)]
+    notes = _notes(plan)
     if marks and plan.marking is not None and plan.marking.mark_out is not None:
-        drawn = mark_out_ground(plan.marking.mark_out, units=units, enlarged=False).pieces
-        pieces += [piece for piece in drawn if not isinstance(piece, Measure)]
+        pieces += _marks(plan.marking.mark_out, plan)
+        notes = (*notes, *_mark_lines(plan.marking.mark_out, units))
     return Ground(
         title=f"Floor plan: {plan.job.title}",
         description=_described(plan),
         pieces=tuple(pieces),
         blocks={"loader": (plan.datums.clamp_mm, 0.0), "lathe": (0.0, 0.0)},
-        notes=_notes(plan),
+        notes=notes,
     )
+
+
+def _marks(found: MarkOut, plan: FloorPlan) -> Iterator[Piece]:
+    """Tapes, marks and true ellipses; reference points and marks that are no feet have their names."""
+    drawn = mark_out_ground(found, units=plan.job.units, enlarged=False).pieces
+    yield from (piece for piece in drawn if not isinstance(piece, Measure | Label))
+    feet = {pad.name for pad in plan.pads}
+    points: list[Reference | FloorPoint] = [found.baseline.first, found.baseline.second]
+    for point in (*points, *(mark.point for mark in found.marks)):
+        if point.name not in feet:
+            yield Label((point.x_mm, point.y_mm), point.name)
+
+
+def _mark_lines(found: MarkOut, units: Units) -> tuple[str, ...]:
+    """Every mark in words, as a sheet for the floor has them."""
+    first, second = found.baseline.first.name, found.baseline.second.name
+    return tuple(mark_words(mark, units, first_name=first, second_name=second) for mark in found.marks)
 
 
 def letters_of(plan: FloorPlan) -> dict[str, str]:

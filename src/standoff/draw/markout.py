@@ -36,7 +36,7 @@ def mark_out_ground(found: MarkOut, *, units: Units, enlarged: bool = True, arou
         f"Ellipses: each mark lies inside its own {100.0 * confidence:.0f} times in 100{times}.",
         "Thin lines: the two tapes to each mark. Dashed: the diagonals that check the marks.",
     )
-    description = "; ".join(_told(mark, units) for mark in found.marks)
+    description = "; ".join(mark_words(mark, units) for mark in found.marks)
     return Ground("Marking out by two tapes", f"{description}. {notes[0]}", tuple(pieces), {}, notes)
 
 
@@ -85,12 +85,12 @@ def _mark(mark: Mark, factor: int, dot_mm: float, units: Units) -> Iterator[Piec
         reach = 2.0 * dot_mm
         ends = ((at[0] - dx * reach, at[1] - dy * reach), (at[0] + dx * reach, at[1] + dy * reach))
         yield Outline(ends, "dimension", "marks", closed=False)
-    yield Label(at, _told(mark, units))
+    yield Label(at, mark_words(mark, units))
 
 
-def _told(mark: Mark, units: Units) -> str:
+def mark_words(mark: Mark, units: Units, *, first_name: str = "A", second_name: str = "B") -> str:
     """A mark in words: its two distances, its hand, how sure."""
     first, second = (fine_length(mm, units) for mm in (mark.from_first_mm, mark.from_second_mm))
     off = length(up(mark.ellipse.semi_major_mm, units), units)
-    hand = f"on the {mark.hand.value} hand going from A to B"
-    return f"{mark.point.name}: {first} from A, {second} from B, {hand}; off by {off} at most"
+    hand = f"on the {mark.hand.value} hand going from {first_name} to {second_name}"
+    return f"{mark.point.name}: {first} from {first_name}, {second} from {second_name}, {hand}; off by {off} at most"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from standoff.errors import Problem
 from standoff.job.caution import Caution
@@ -23,6 +23,9 @@ from standoff.site.feet import FEWEST, FootLoads, Mass, Pad, foot_loads
 from standoff.site.floor import PLAN, Body, FloorCheck, Grade, KeepOut, Need, Owner, Pair, check_keep_outs, check_pairs, in_order
 from standoff.site.footprint import FloorPlace, Footprint, nearest
 from standoff.site.slab import Crossing, Joint, crossings
+
+BEYOND_MM = 100_000.0
+"""So far behind what closes the axis the loader is not looked for."""
 
 NEAR_MM = 3000.0
 """A line of a building's plan farther than this from the loader is not judged."""
@@ -163,10 +166,17 @@ def _rows(
 ) -> tuple[FloorCheck, ...]:
     ours = [body for body in bodies if body.owner is Owner.LOADER]
     others = [body for body in bodies if body.owner is not Owner.LOADER]
-    pairs = [Pair(own, other, _need(job, datums, own, other)) for own in ours for other in others]
+    pairs = [Pair(own, _judged(other, datums), _need(job, datums, own, other)) for own in ours for other in others]
     spaces = check_keep_outs(keep_outs, bodies, shifts_mm=shifts_mm)
     planned = _nearest(job, datums, ours, drawn, shifts_mm)
     return in_order((*check_pairs(pairs, shifts_mm=shifts_mm), *spaces, *planned))
+
+
+def _judged(other: Body, datums: Datums) -> Body:
+    """A thing as the loader is judged against it: behind what closes the axis there is no room for it either."""
+    if not is_behind(other, datums):
+        return other
+    return replace(other, footprint=other.footprint.swept(least_mm=-BEYOND_MM, greatest_mm=0.0))
 
 
 def _need(job: Job, datums: Datums, own: Body, other: Body) -> Need:

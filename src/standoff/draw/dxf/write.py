@@ -25,6 +25,10 @@ INSUNITS = {"in": 1, "mm": 4}
 TEXT_MM = 2.5
 """How high letters stand on paper, at the scale that the drawing is laid out for."""
 DIMENSION_STYLE = "STANDOFF"
+DOTTED = ("plan-shifted", "plan-aisle")
+"""What is told from the rest of its layer by its kind of line."""
+SHORT = 16
+"""Dimensions have no more letters than this before their figure."""
 
 _METADATA = Lock()
 """Fixed dates and identifiers are a setting of the whole library."""
@@ -67,6 +71,7 @@ def _document(ground: Ground, units: Units, one_to: int) -> Drawing:
     for piece in ground.pieces:
         if _block(piece) not in ground.blocks:
             writer.put(document.modelspace(), piece, (0.0, 0.0))
+    writer.key(document.modelspace(), ground)
     return document
 
 
@@ -81,7 +86,7 @@ def _dimension_style(document: Drawing, units: Units, height: float) -> None:
     style.dxf.dimtxt, style.dxf.dimasz = height, 0.8 * height
     style.dxf.dimexo, style.dxf.dimexe, style.dxf.dimgap = 0.3 * height, 0.5 * height, 0.3 * height
     style.dxf.dimlunit, style.dxf.dimdec, style.dxf.dimzin = 2, 0 if units == "mm" else 3, 8
-    style.dxf.dimpost = f"<> {units}"
+    style.dxf.dimpost, style.dxf.dimdsep = f"<> {units}", ord(".")
     style.dxf.dimtad = 1
 
 
@@ -103,6 +108,8 @@ class _Writer:
         attributes = {"layer": LAYERS[piece.layer].name}
         if isinstance(piece, Outline):
             corners = [at(corner) for corner in piece.corners_mm]
+            if piece.style in DOTTED:
+                attributes["linetype"] = "DOT"
             layout.add_lwpolyline(corners, close=piece.closed, dxfattribs=attributes)
         elif isinstance(piece, Ring):
             layout.add_circle(at(piece.centre_mm), piece.radius_mm * self._scale, dxfattribs=attributes)
@@ -112,9 +119,19 @@ class _Writer:
             self._measure(layout, piece, attributes)
 
     def _text(self, layout: BaseLayout, label: Label, at: tuple[float, float]) -> None:
-        words = " ".join(label.words.split())
+        words = label.sign or " ".join(label.words.split())
         text = layout.add_text(words, height=self._height, dxfattribs={"layer": LAYERS["labels"].name})
         text.set_placement(at, align=TextEntityAlignment.MIDDLE_CENTER)
+
+    def key(self, layout: BaseLayout, ground: Ground) -> None:
+        """What the letters stand for, then the notes, line by line below the plan."""
+        (left_mm, low_mm), _ = ground.bounds_mm()
+        signed = [(piece.sign, piece.words) for piece in ground.pieces if isinstance(piece, Label | Measure) and piece.sign]
+        lines = [*sorted(f"{sign}  {' '.join(words.split())}" for sign, words in signed), *ground.notes]
+        for i, line in enumerate(lines):
+            at = (left_mm * self._scale, low_mm * self._scale - (i + 2) * 1.7 * self._height)
+            text = layout.add_text(line, height=self._height, dxfattribs={"layer": LAYERS["labels"].name})
+            text.set_placement(at, align=TextEntityAlignment.LEFT)
 
     def _oval(self, layout: BaseLayout, piece: Oval, at: tuple[float, float], attributes: dict[str, str]) -> None:
         first = piece.corners_mm()[0]
@@ -130,25 +147,31 @@ class _Writer:
         start, end = ((x * self._scale, y * self._scale) for x, y in (piece.start_mm, piece.end_mm))
         if start == end:
             return
+        # Words run from left to right, or upwards, whichever way the distance was taken.
+        forward = (end[0] - start[0], end[1] - start[1]) > (0.0, 0.0)
         dimension = layout.add_aligned_dim(
-            p1=start,
-            p2=end,
-            distance=piece.off_mm * self._scale,
+            p1=start if forward else end,
+            p2=end if forward else start,
+            distance=piece.off_mm * self._scale * (1.0 if forward else -1.0),
             dimstyle=DIMENSION_STYLE,
-            text=f"{_caption(piece.words)} <>".strip(),
+            text=f"{_caption(piece)} <>".strip(),
             dxfattribs=attributes,
         )
         dimension.render()
 
 
-def _caption(words: str) -> str:
-    """The words of a dimension up to their first figure: the figure itself is measured by the file's own program."""
+def _caption(piece: Measure) -> str:
+    """What stands before the figure of a dimension, which the file's own program measures: its words up to their first figure.
+
+    Many words give way to their letter: the key has them.
+    """
     kept = []
-    for word in words.split():
+    for word in piece.words.split():
         if word[:1].isdigit() or word[:1] in "-−<":
             break
         kept.append(word.rstrip(":"))
-    return " ".join(kept)
+    words = " ".join(kept)
+    return piece.sign if piece.sign and len(words) > SHORT else words
 
 
 def _written(document: Drawing) -> str:
