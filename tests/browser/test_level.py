@@ -133,7 +133,7 @@ def test_feet_and_readings_are_entered_until_every_foot_has_its_move(page: Page,
 def test_round_after_round(page: Page) -> None:
     """Begin the next round: same places, nothing read. What lacks is named, round 1 stands; then the new round counts."""
     level_page(page, LEVELLED)
-    page.get_by_role("button", name="Begin the next round of readings").click()
+    page.get_by_role("button", name="Begin a round after moving").click()
     expect(page.get_by_role("heading", name="Readings of round 2")).to_be_visible()
     expect(page.locator("#f-sweeps-2-top")).to_have_value("")
     expect(page.locator("#f-sweeps-2-name")).to_have_value("clamp bore")
@@ -236,7 +236,7 @@ def test_by_touch_on_a_phone(entered: Callable[..., Page]) -> None:
     for part in ("level-above", "level-chart", "level-expected-chart", "level-side"):
         expect(page.locator(f"#{part} .only-narrow svg")).to_be_visible()
         expect(page.locator(f"#{part} .only-wide svg")).to_be_hidden()
-    page.get_by_role("button", name="Begin the next round of readings").tap()
+    page.get_by_role("button", name="Begin a round after moving").tap()
     expect(page.get_by_role("heading", name="Readings of round 2")).to_be_visible()
     page.locator("#f-sweeps-2-top").tap()
     page.locator("#f-sweeps-2-top").fill("0.02 mm")
