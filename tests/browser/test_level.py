@@ -381,7 +381,7 @@ def test_what_is_printed(page: Page) -> None:
 
 def test_a_new_job_from_the_demonstration_begins_without_readings(page: Page) -> None:
     """Feet and instruments go along, what was read does not."""
-    copy_of(page, "Shell cell")
+    copy_of(page, "Axle cell")
     page.goto(address(page, f"/jobs/{job_of(page)}/level"))
     expect(page.locator("#spoken")).to_contain_text("Nothing is read yet")
-    expect(page.locator("#level-above .only-wide svg")).to_contain_text("middle left")
+    expect(page.locator("#level-above .only-wide svg")).to_contain_text("rear left")
