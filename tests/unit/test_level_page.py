@@ -229,6 +229,19 @@ def test_rows_behind_a_half_told_one_keep_their_names(tmp_path: Path) -> None:
     assert [sweep.name for sweep in found.job.tables.sweeps] == ["channel bore", "channel bore"]
 
 
+def test_a_suspect_is_named_by_its_place_in_the_whole_job(tmp_path: Path) -> None:
+    """Behind a half-told sweep the wrong one is still the fourth: its group on the page is called so."""
+    wrong = READ.partition("[[sweeps]]")[2].replace('"0.70 mm"', '"2.70 mm"', 1)
+    four = "".join(f'{side} = "0 mm"\n' for side in ("top", "left", "bottom", "right"))
+    between = f'[[sweeps]]\nsurface = "bore"\nbehind_clamp = "900 mm"\n{four}'
+    bench, job = opened(tmp_path, f"{LEVELLED}\n{between}\n[[sweeps]]{wrong}")
+    sheet = saved(bench, job, "sweeps[2].right", "")
+    assert len(value_at(sheet.raw, "sweeps")) == 5
+    told = " ".join(view_of(sheet).chosen.readings)
+    assert "clamp bore (4), height" in told
+    assert "clamp bore (3)" not in told
+
+
 def test_two_feet_are_not_a_frame(tmp_path: Path) -> None:
     """The list is left out as a whole, and says how many there must be; the axis is told all the same."""
     bench, job = opened(tmp_path)
