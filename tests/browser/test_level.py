@@ -133,7 +133,7 @@ def test_feet_and_readings_are_entered_until_every_foot_has_its_move(page: Page,
 def test_round_after_round(page: Page) -> None:
     """Begin the next round: same places, nothing read. What lacks is named, round 1 stands; then the new round counts."""
     level_page(page, LEVELLED)
-    page.get_by_role("button", name="Begin the next round of readings").click()
+    page.get_by_role("button", name="Begin a round after moving").click()
     expect(page.get_by_role("heading", name="Readings of round 2")).to_be_visible()
     expect(page.locator("#f-sweeps-2-top")).to_have_value("")
     expect(page.locator("#f-sweeps-2-name")).to_have_value("clamp bore")
@@ -236,7 +236,7 @@ def test_by_touch_on_a_phone(entered: Callable[..., Page]) -> None:
     for part in ("level-above", "level-chart", "level-expected-chart", "level-side"):
         expect(page.locator(f"#{part} .only-narrow svg")).to_be_visible()
         expect(page.locator(f"#{part} .only-wide svg")).to_be_hidden()
-    page.get_by_role("button", name="Begin the next round of readings").tap()
+    page.get_by_role("button", name="Begin a round after moving").tap()
     expect(page.get_by_role("heading", name="Readings of round 2")).to_be_visible()
     page.locator("#f-sweeps-2-top").tap()
     page.locator("#f-sweeps-2-top").fill("0.02 mm")
@@ -381,7 +381,7 @@ def test_what_is_printed(page: Page) -> None:
 
 def test_a_new_job_from_the_demonstration_begins_without_readings(page: Page) -> None:
     """Feet and instruments go along, what was read does not."""
-    copy_of(page, "Shell cell")
+    copy_of(page, "Axle cell")
     page.goto(address(page, f"/jobs/{job_of(page)}/level"))
     expect(page.locator("#spoken")).to_contain_text("Nothing is read yet")
-    expect(page.locator("#level-above .only-wide svg")).to_contain_text("middle left")
+    expect(page.locator("#level-above .only-wide svg")).to_contain_text("rear left")

@@ -229,6 +229,19 @@ def test_rows_behind_a_half_told_one_keep_their_names(tmp_path: Path) -> None:
     assert [sweep.name for sweep in found.job.tables.sweeps] == ["channel bore", "channel bore"]
 
 
+def test_a_suspect_is_named_by_its_place_in_the_whole_job(tmp_path: Path) -> None:
+    """Behind a half-told sweep the wrong one is still the fourth: its group on the page is called so."""
+    wrong = READ.partition("[[sweeps]]")[2].replace('"0.70 mm"', '"2.70 mm"', 1)
+    four = "".join(f'{side} = "0 mm"\n' for side in ("top", "left", "bottom", "right"))
+    between = f'[[sweeps]]\nsurface = "bore"\nbehind_clamp = "900 mm"\n{four}'
+    bench, job = opened(tmp_path, f"{LEVELLED}\n{between}\n[[sweeps]]{wrong}")
+    sheet = saved(bench, job, "sweeps[2].right", "")
+    assert len(value_at(sheet.raw, "sweeps")) == 5
+    told = " ".join(view_of(sheet).chosen.readings)
+    assert "clamp bore (4), height" in told
+    assert "clamp bore (3)" not in told
+
+
 def test_two_feet_are_not_a_frame(tmp_path: Path) -> None:
     """The list is left out as a whole, and says how many there must be; the axis is told all the same."""
     bench, job = opened(tmp_path)
@@ -321,6 +334,7 @@ def test_readings_stand_round_by_round_the_last_one_open(tmp_path: Path) -> None
     assert [group.element for group in places["readings"].groups if group.element] == ["levels[1]", "sweeps[2]", "sweeps[3]"]
     assert [group.add for group in places["readings"].groups if group.add] == ["levels", "sweeps", "line_readings"]
     assert [group.element for group in places["readings-1"].groups] == ["levels[0]", "sweeps[0]", "sweeps[1]"]
+    assert [group.title for group in places["rounds"].groups] == ["Round 1", "Round 2", "Add a round"]
     assert {group.layout for group in places["readings"].groups if group.element.startswith("sweeps")} == {"dial"}
     fields = [field.field for place in level_form(bench.sheet(job)).places for field in place.fields]
     assert len(fields) == len(set(fields))
@@ -362,12 +376,17 @@ def test_the_next_round_is_begun_once(tmp_path: Path) -> None:
     app, bench = pages(tmp_path)
     job = bench.new_from_text(LEVELLED, "job.toml")
     for _ in range(2):
-        answer = ask(app, f"/jobs/{job}/level/round", method="POST", headers=CHANGE, form={"base": "1"})
+        answer = ask(app, f"/jobs/{job}/level/round", method="POST", headers=CHANGE, form={"base": "1", "stage": "moved"})
         assert (answer.status, answer.headers["location"]) == (303, f"/jobs/{job}/level#stop-readings")
     assert last_round(bench.sheet(job)) == 2
-    form = {"base": f"{bench.sheet(job).number}"}
+    form = {"base": f"{bench.sheet(job).number}", "stage": "tightened"}
     ask(app, f"/jobs/{job}/level/round", method="POST", headers=CHANGE, form=form)
     assert last_round(bench.sheet(job)) == 3
+    assert value_at(bench.sheet(job).raw, "level_rounds[2].stage") == "tightened"
+    wrong = {"base": f"{bench.sheet(job).number}", "stage": "painted"}
+    refused = ask(app, f"/jobs/{job}/level/round", method="POST", headers=CHANGE, form=wrong)
+    assert (refused.status, last_round(bench.sheet(job))) == (422, 3)
+    assert "moved or tightened" in refused.text
 
 
 def test_a_reading_that_is_added_belongs_to_the_last_round(tmp_path: Path) -> None:

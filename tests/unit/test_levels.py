@@ -358,3 +358,10 @@ def test_slopes_in_inches_are_slopes() -> None:
     alignment = last(inches).alignment
     assert alignment is not None
     assert alignment.pose.value(ROLL) == pytest.approx(0.5, abs=1e-9)
+
+
+def test_a_hopeless_instrument_tells_nothing() -> None:
+    """A bracket that may hang by the length of a street: the round lacks a better instrument, and nothing falls over."""
+    one = last(levelled(LEVELLED, {"brackets[0].within": '"900 m"'}))
+    assert one.lacking is not None
+    assert one.lacking.action == "check how sure the instrument is, and where it was set"

@@ -109,3 +109,12 @@ def test_a_reading_without_weight_is_refused(value_mm: float, u_mm: float, effec
     """A value, an uncertainty above zero and effects that are numbers are needed."""
     with pytest.raises(UsageError, match=told):
         height("a", 0.0, value_mm, u_mm, wire=effect_mm)
+
+
+def test_an_instrument_that_is_off_by_far_more_than_it_is_read_to_is_refused() -> None:
+    """A million times its own uncertainty leaves no digits to weigh with; a thousand times is weighed as ever."""
+    wide = [height("a", 0.0, 1.0, 1e-3, wire=1.0), height("b", -1.0, 1.4, 1e-3, wire=1.0), height("c", -3.0, 2.9, 1e-3)]
+    assert fit(wide, LINE).pose.u(PITCH) == pytest.approx(1e-3 * math.sqrt(2.0), rel=1e-3)
+    hopeless = [*wide[:2], height("c", -3.0, 2.9, 1e-3, edge=2000.0)]
+    with pytest.raises(UsageError, match=r"c, read to .* may be off by far more"):
+        fit(hopeless, LINE)

@@ -11,11 +11,14 @@ from dataclasses import replace
 from standoff.desk.entry import Entry
 from standoff.desk.sheet import Sheet
 from standoff.desk.walk import Form, Group, Place, form_of
+from standoff.errors import UsageError, shown
 from standoff.job.field import value_at
 from standoff.job.guide import walk_of
 
 READ_IN_ROUNDS = ("levels", "sweeps", "line_readings")
 """The lists of readings, each of which says in which round it was taken."""
+STAGES = ("moved", "tightened")
+"""After what a further round is read."""
 READINGS, ROUNDS = "readings", "rounds"
 """The stops at which readings are taken, and at which it is said what was done."""
 
@@ -62,8 +65,11 @@ def round_of(sheet: Sheet, table: str, index: int) -> int:
 
 def _parts(place: Place, sheet: Sheet) -> Iterator[Place]:
     """A stop as it is; that of the readings once for each round, the last one first."""
+    if place.stop.id == ROUNDS:
+        yield replace(place, groups=tuple(_by_number(group, sheet) for group in place.groups))
+        return
     if place.stop.id != READINGS:
-        yield replace(place, folded=place.stop.id != ROUNDS and _has_readings(sheet) and _settled(place, sheet))
+        yield replace(place, folded=_has_readings(sheet) and _settled(place, sheet))
         return
     last = last_round(sheet)
     by_round: dict[int, list[Group]] = {last: []}
@@ -91,6 +97,15 @@ def _settled(place: Place, sheet: Sheet) -> bool:
     return not any(field.field in amiss for field in place.fields)
 
 
+def _by_number(group: Group, sheet: Sheet) -> Group:
+    """What was done in a round, under the round's own number and not its place in the list."""
+    if not group.element:
+        return group
+    index = int(group.element.rstrip("]").partition("[")[2])
+    number = value_at(sheet.raw, f"level_rounds[{index}].round")
+    return replace(group, title=f"Round {number}" if isinstance(number, int) else "Round, not numbered yet")
+
+
 def _laid_out(group: Group) -> Group:
     """The four readings of a sweep stand around as the indicator goes round."""
     return replace(group, layout="dial") if group.element.startswith("sweeps[") else group
@@ -104,13 +119,18 @@ def begun(sheet: Sheet, table: str) -> dict[str, Entry]:
     return {f"{table}[{count - 1}].round": Entry(f"{last_round(sheet)}")}
 
 
-def next_round(sheet: Sheet) -> dict[str, Entry]:
-    """The entries that begin the next round: every place of the last one, with nothing read."""
+def next_round(sheet: Sheet, stage: str = "moved") -> dict[str, Entry]:
+    """The entries that begin the next round: every place of the last one, with nothing read.
+
+    Raises: UsageError for a stage that no round after the first has.
+    """
+    if stage not in STAGES:
+        raise UsageError(what="stage", given=shown(stage), allowed=" or ".join(STAGES), action="choose again")
     last = last_round(sheet)
     entries: dict[str, Entry] = {}
     rounds = _count(sheet, "level_rounds")
     entries[f"level_rounds[{rounds}].round"] = Entry(f"{last + 1}")
-    entries[f"level_rounds[{rounds}].stage"] = Entry("moved")
+    entries[f"level_rounds[{rounds}].stage"] = Entry(stage)
     for table, carried in _CARRIED.items():
         end = _count(sheet, table)
         for i in range(end):

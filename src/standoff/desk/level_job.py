@@ -6,7 +6,7 @@ While a round is being read its sweeps are incomplete one after another; the rou
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -15,6 +15,7 @@ from standoff.errors import Problem
 from standoff.job.file import build_job, draft_of
 from standoff.job.job import Job
 from standoff.job.level_guide import LEVEL_TABLES
+from standoff.job.level_readings import Taken
 from standoff.job.tables import SURVEYED
 
 _KEPT = {"format", "job", *SURVEYED, "check", "as_installed", *LEVEL_TABLES}
@@ -32,6 +33,21 @@ class LevelJob:
     job: Job
     problems: tuple[Problem, ...]
     rows: Mapping[str, tuple[int, ...]]
+
+    def in_whole(self, text: str, taken: Iterable[Taken]) -> str:
+        """What is said of readings, each under its number in the whole job instead of among the rows that were kept."""
+        # A row only ever moves up in the whole job: from the last one on, no new number is taken for an old one.
+        for one in sorted(taken, key=lambda one: _place(one.field), reverse=True):
+            table, index = _place(one.field)
+            for name in (observation.name for observation in one.observations):
+                text = text.replace(name, name.replace(f"({index + 1})", f"({self.rows[table][index] + 1})"))
+        return text
+
+
+def _place(field: str) -> tuple[str, int]:
+    """The list and the place in it of a row."""
+    table, _, index = field.rstrip("]").partition("[")
+    return table, int(index)
 
 
 def level_job(sheet: Sheet) -> LevelJob | None:

@@ -138,7 +138,7 @@ def level_view(sheet: Sheet, levels: Levels, *, number: int = 0) -> LevelView | 
     return LevelView(
         sign=OUTCOMES[level.outcome],
         headline=_headline(level),
-        spoken=on_page(spoken(level)),
+        spoken=on_page(told.in_whole(spoken(level), level.last.taken if level.last is not None else ())),
         height=HEIGHT_UNTOLD if level.ground.height is None else height_line(level),
         height_sign=_height_sign(level),
         standoff=standoff_line(level),
@@ -146,7 +146,7 @@ def level_view(sheet: Sheet, levels: Levels, *, number: int = 0) -> LevelView | 
         rounds=tuple(_link(one, chosen=one is chosen) for one in level.rounds),
         last="" if level.last is None else round_title(level.last),
         shown=number if chosen is not None and chosen.number == number and chosen is not level.last else 0,
-        chosen=_round_view(level, chosen),
+        chosen=_round_view(level, chosen, told),
         work=work_rows(level),
         tightened=change_rows(level) if chosen is level.last else (),
         cautions=LEVEL_CAUTIONS,
@@ -181,7 +181,7 @@ def _link(one: Round, *, chosen: bool) -> RoundLink:
     return RoundLink(one.number, round_title(one), sign, chosen)
 
 
-def _round_view(level: Level, one: Round | None) -> RoundView:
+def _round_view(level: Level, one: Round | None, told: LevelJob) -> RoundView:
     """A round with its pictures; without one the frame alone."""
     if one is None:
         above, side = frame_from_above(level, None, None), frame_from_the_side(level, None, None)
@@ -208,6 +208,6 @@ def _round_view(level: Level, one: Round | None) -> RoundView:
         shimmed=level.ground.means.step_mm is not None,
         now=() if one.now is None else axis_rows(one.now, tolerances, units),
         expected=() if plan is None else axis_rows(plan.expected, tolerances, units),
-        readings=tuple(on_page(line) for line in reading_lines(one)),
+        readings=tuple(on_page(told.in_whole(line, one.taken)) for line in reading_lines(one)),
         mind=tuple(on_page(line) for line in mind_lines(level, one)),
     )

@@ -21,6 +21,8 @@ from standoff.solve.reconcile import SAME, SIGNIFICANCE
 
 _RANK = 1e-10
 _PART = 1e-6
+_UNEQUAL = 1e6
+"""A shared error so many times a reading's own leaves too few digits to weigh readings against one another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +158,15 @@ def _whitened(observations: Sequence[Observation], unknowns: tuple[str, ...]) ->
     for source in sorted({source for o in observations for source, _ in o.shared_mm}):
         effects_mm = np.array([dict(o.shared_mm).get(source, 0.0) for o in observations])
         covariance += np.outer(effects_mm, effects_mm)
+    own_mm = np.array([o.u_mm for o in observations])
+    worst = int(np.argmax(np.sqrt(np.diag(covariance)) / own_mm))
+    if covariance[worst, worst] > (_UNEQUAL * own_mm[worst]) ** 2:
+        raise UsageError(
+            what="readings",
+            given=f"{observations[worst].name}, read to {own_mm[worst]:.2g} mm with an instrument that may be off by far more",
+            allowed="an instrument that is worth reading to that",
+            action="check how sure the instrument is, and where it was set",
+        )
     lower = np.linalg.cholesky(covariance)
     return solve_triangular(lower, design, lower=True), solve_triangular(lower, values, lower=True), lower
 

@@ -12,7 +12,7 @@ from starlette.routing import Route
 from standoff.desk.level_page import Levels, level_view, next_round
 from standoff.desk.survey import survey_view
 from standoff.desk.workbench import Sheet, Workbench
-from standoff.web.forms import number_of, whole
+from standoff.web.forms import number_of, told, whole
 from standoff.web.pages.fields import form_context
 from standoff.web.pages.shell import bench, job_id, page
 
@@ -44,15 +44,15 @@ async def _answer(request: Request, sheet: Sheet) -> dict[str, Any]:
 async def next_begun(request: Request) -> Response:
     """The next round begun, with the places of the last one; sent twice from the same page it is begun once."""
     form = await request.form()
-    await run_in_threadpool(_begin, bench(request), job_id(request), number_of(form, "base"))
+    await run_in_threadpool(_begin, bench(request), job_id(request), number_of(form, "base"), told(form, "stage"))
     return RedirectResponse(f"/jobs/{job_id(request)}/level#stop-readings", status_code=303)
 
 
-def _begin(desk: Workbench, job: str, base: int) -> None:
+def _begin(desk: Workbench, job: str, base: int, stage: str) -> None:
     sheet = desk.sheet(job)
-    if base < sheet.number and next_round(desk.sheet(job, base)).keys() != next_round(sheet).keys():
-        return
-    desk.save_all(job, next_round(sheet), "next round of readings")
+    entries = next_round(sheet, stage)
+    if base == sheet.number or next_round(desk.sheet(job, base), stage).keys() == entries.keys():
+        desk.save_all(job, entries, "next round of readings")
 
 
 ROUTES = (
