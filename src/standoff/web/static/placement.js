@@ -8,7 +8,7 @@
   const slide = document.getElementById("slide"), says = document.getElementById("slide-says");
   const verdict = document.getElementById("verdict"), chance = document.getElementById("chance");
   const spoken = document.getElementById("spoken"), why = document.getElementById("why");
-  const first = { word: verdict.textContent, kind: verdict.className, chance: chance.textContent, spoken: spoken.textContent, why: why.textContent };
+  const first = { word: verdict.textContent, kind: verdict.className, chance: chance.textContent, spoken: [...spoken.childNodes], why: [...why.childNodes] };
   const step = job.step_mm, home = job.standoff_mm, low = job.low, high = job.high;
   let curve = [], now = home;
   slide.min = low; slide.max = high; slide.step = 1; slide.value = Math.round(home / step);
@@ -26,6 +26,16 @@
     let under = per;
     while (parts && parts % 2 === 0) { parts /= 2; under /= 2; }
     return sign + (parts ? (whole ? whole + " " : "") + parts + "/" + under : String(whole)) + " in";
+  }
+  // A figure stays on one line with its fraction and its unit, as on the page that the program wrote.
+  function put(element, words) {
+    element.replaceChildren(...words.split(/(-?\d[\d.]*(?: \d+\/\d+)?(?:\/\d+)? (?:in|mm)\b)/).map((piece, i) => {
+      if (i % 2 === 0) return piece;
+      const whole = document.createElement("span");
+      whole.className = "whole";
+      whole.textContent = piece;
+      return whole;
+    }));
   }
   function chanceAt(mm) {
     if (!curve.length) return null;
@@ -61,14 +71,14 @@
     }
     const atHome = Math.abs(mm - home) < step / 4;
     if (atHome) {
-      verdict.textContent = first.word; verdict.className = first.kind; chance.textContent = first.chance; spoken.textContent = first.spoken; why.textContent = first.why;
+      verdict.textContent = first.word; verdict.className = first.kind; chance.textContent = first.chance; spoken.replaceChildren(...first.spoken); why.replaceChildren(...first.why);
     } else {
       const fails = job.free_fails || worst, doubt = unsure || !job.surveyed;
       verdict.textContent = fails ? "✗ Does not hold here" : doubt ? "? Holds, but not surely" : "✓ Holds here";
       verdict.className = "verdict " + (fails ? "clash" : doubt ? "unsure" : "fits");
       chance.textContent = chanceWords(mm);
-      spoken.textContent = "With the nose-clamp face " + told(mm) + " behind the adapter" + (worst ? ", " + worst.row.failure + "." : doubt ? ", everything holds on paper, some of it by less than its guard band." : ", everything holds.");
-      why.textContent = worst ? worst.row.name + ": " + told(-worst.slack, true) + " is missing." : "";
+      put(spoken, "With the nose-clamp face " + told(mm) + " behind the adapter" + (worst ? ", " + worst.row.failure + "." : doubt ? ", everything holds on paper, some of it by less than its guard band." : ", everything holds."));
+      put(why, worst ? worst.row.name + ": " + told(-worst.slack, true) + " is missing." : "");
     }
     const words = told(mm) + " behind the adapter";
     says.textContent = words;
