@@ -12,7 +12,7 @@ from standoff.job.motions import STEPS
 from standoff.job.parts import z_of
 from standoff.job.settings import LATHE, Setting, Settings
 from standoff.job.signals import BOTH, SignalRow
-from standoff.job.speech import fine_length, length, small_length
+from standoff.job.speech import fine_length, length, small_length, spare_length
 from standoff.model.state import FIXED
 from standoff.units import INCH_MM, Units
 
@@ -72,7 +72,7 @@ def tightest_line(cycle: Cycle) -> str:
     step = STEPS[int(cycle.course.step[trace.tightest])] if cycle.job.sliding else BEFORE
     if trace.least_mm < 0.0:
         return f"Worst: {trace.title.lower()} ({step})."
-    return f"Tightest: {trace.title.lower()}, {fine_length(trace.least_mm, cycle.job.units)} to spare ({step})."
+    return f"Tightest: {trace.title.lower()}, {spare_length(trace.least_mm, cycle.job.units)} to spare ({step})."
 
 
 def alarm_lines(cycle: Cycle) -> tuple[str, ...]:
