@@ -114,14 +114,16 @@ def nearest_step(mm: float, units: Units) -> float:
     return float(_nearest(mm, _step(units)) * _step(units))
 
 
-def step_up(mm: float, units: Units) -> float:
-    """The least step that is not below a length; a length within 1e-6 mm of a step is on it. [mm]"""
-    return float(math.ceil((_exact(mm) - Fraction(ON_STEP_MM)) / _step(units)) * _step(units))
+def step_up(mm: float, units: Units, *, finer: int = 1) -> float:
+    """The least step, or part of one, that is not below a length; a length within 1e-6 mm of a step is on it. [mm]"""
+    step = _step(units) / finer
+    return float(math.ceil((_exact(mm) - Fraction(ON_STEP_MM)) / step) * step)
 
 
-def step_down(mm: float, units: Units) -> float:
-    """The greatest step that is not above a length; a length within 1e-6 mm of a step is on it. [mm]"""
-    return float(math.floor((_exact(mm) + Fraction(ON_STEP_MM)) / _step(units)) * _step(units))
+def step_down(mm: float, units: Units, *, finer: int = 1) -> float:
+    """The greatest step, or part of one, that is not above a length; a length within 1e-6 mm of a step is on it. [mm]"""
+    step = _step(units) / finer
+    return float(math.floor((_exact(mm) + Fraction(ON_STEP_MM)) / step) * step)
 
 
 def round_inward(*, least_mm: float, greatest_mm: float, units: Units) -> tuple[float, float] | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -120,3 +121,15 @@ def test_cautions_stand_beside_the_answer(page: Page) -> None:
     at_placement(page, "Axle cell")
     expect(page.locator(".note.caution").filter(has_text="ISO 13854").first).to_be_visible()
     expect(page.locator("footer")).to_contain_text("the makers' manuals")
+
+
+def test_no_figure_of_the_sentence_is_broken(entered: Callable[..., Page]) -> None:
+    """On a phone "9" never ends a line with "1/8 in" on the next: each figure of the spoken sentence lies in one box."""
+    page = entered(viewport={"width": 390, "height": 844})
+    copy_of(page, "Axle cell")
+    page.get_by_role("link", name="Placement").click()
+    figures = page.locator("#spoken .whole")
+    expect(figures.first).to_be_visible()
+    boxes = figures.evaluate_all("figures => figures.map(figure => figure.getClientRects().length)")
+    assert len(boxes) >= 3
+    assert set(boxes) == {1}

@@ -23,6 +23,7 @@ HOMES: dict[str, tuple[str, ...]] = {
     "starlette": ("web",),
     "uvicorn": ("web",),
     "jinja2": ("web",),
+    "markupsafe": ("web",),
     "authlib": ("web",),
     "argon2": ("web",),
     "typst": ("report.pdf",),

@@ -93,6 +93,14 @@ def test_nothing_offered_leaves_a_shortfall() -> None:
     assert "Nothing offered makes it fit" in notes(SHORT + NO_REMEDY)
 
 
+def test_where_better_readings_may_do_no_other_machine_is_asked_for() -> None:
+    """The plain window is open: with every change ruled out it is the readings that are to be bettered, not the machines."""
+    narrow = altered(SLIDING, {"loader.pusher_reach": '"1083 mm"'}) + NO_REMEDY
+    placement, advice = advised(narrow)
+    assert placement.verdict is Verdict.BETTER
+    assert shortfall_lines(placement, advice.shortfall)[1] == "better readings may be enough: take those named above again"
+
+
 def test_wanted_width() -> None:
     """A window that is open is widened on request, or it is said that nothing offered does; the heading names the width."""
     placement, advice = advised(SLIDING, wanted_mm=50.0)

@@ -15,6 +15,7 @@ from standoff.bar.buckling import (
     helical_n,
     sinusoidal_n,
     tube_n,
+    tube_passing_n,
 )
 from standoff.bar.materials import material
 from standoff.bar.section import Section, Shape
@@ -52,6 +53,15 @@ def test_a_longer_gap_bears_less_and_shear_takes_some() -> None:
     short, long = (euler_n(slender, gap_mm=gap, ends=Ends.PINNED) for gap in (400.0, 800.0))
     assert short == pytest.approx(4.0 * long)
     assert 0.9 * short < euler_n(THICK, gap_mm=400.0, ends=Ends.PINNED) < short
+
+
+@pytest.mark.parametrize("tube_mm", [60.0, 300.0, 500.0, 700.0, 1500.0, 4000.0])
+def test_a_bar_on_its_way_bears_what_it_bears_at_its_worst_length(tube_mm: float) -> None:
+    """The least over every length of bar in the tube, tried millimetre by millimetre."""
+    found = tube_passing_n(THIN, tube_mm=tube_mm, clearance_mm=10.0)
+    tried = min(tube_n(THIN, tube_mm=tube_mm - cut, clearance_mm=10.0) for cut in range(int(tube_mm) - 1))
+    assert found == pytest.approx(tried, rel=1e-4)
+    assert found <= tried * (1.0 + 1e-12)
 
 
 @pytest.mark.parametrize("tube_mm", [5.0, 60.0, 300.0, 700.0, 1500.0, 4000.0])

@@ -8,6 +8,7 @@ from standoff.desk.cycle import cycle_of_placement, cycle_text
 from standoff.job.cycle import CONTACT, Trouble
 from standoff.job.cycle_speech import (
     ALARMS,
+    INSERTION_NOT_STATED,
     alarm_lines,
     change_line,
     remnant_lines,
@@ -79,6 +80,12 @@ def test_where_the_remnant_comes_from() -> None:
     assert missing == "5.0 mm of it because the pusher falls short of the collet."
 
 
+def test_an_insertion_that_is_not_stated_is_told() -> None:
+    """It counts as 0, and nobody takes that for a reading; a stated 0 is one."""
+    assert remnant_lines(cycle_with(PIN))[1] == INSERTION_NOT_STATED
+    assert len(remnant_lines(cycle_with(PIN, changes={"bar_path.insertion": '"0 mm"'}))) == 1
+
+
 @pytest.mark.parametrize("alarm", sorted(ALARMS))
 def test_every_alarm_says_what_to_do(alarm: str) -> None:
     """A colon or semicolon, then the next action."""
@@ -115,6 +122,14 @@ def test_the_change_of_mode_in_words() -> None:
     assert told(greatest_mm=100.0, turns=2).startswith(f"{named} in 2 turns or more")
     assert told(greatest_mm=100.0, turns=0).startswith(f"{named}: at this standoff there is no way")
     assert told(stroke_mm=0.0) == "guide-bushing to chucker: the loader stays where it is."
+
+
+@pytest.mark.parametrize(("least_mm", "greatest_mm"), [(141.04, 272.96), (141.01, 272.99)])
+def test_the_z_of_a_change_of_mode_is_rounded_inwards(least_mm: float, greatest_mm: float) -> None:
+    """Neither Z that is told lies outside the travel at which the loader may shift, whichever way Z counts."""
+    assert "between Z 141.1 mm and Z 272.9 mm" in told(least_mm=least_mm, greatest_mm=greatest_mm)
+    change = ModeChange("guide-bushing", "chucker", 170.0, least_mm, greatest_mm, 1)
+    assert "between Z -272.9 mm and Z -141.1 mm" in change_line(change, job_of(falling(SLIDING)))
 
 
 def test_the_change_of_mode_where_z_falls_forward() -> None:

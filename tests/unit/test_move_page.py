@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
@@ -13,6 +14,7 @@ from standoff.desk.move_page import MoveView, move_view, stand_of
 from standoff.draw.gauge import gauge
 from standoff.draw.scene import Text
 from standoff.errors import QuantityError, UsageError
+from standoff.job.demonstration import text_of
 from standoff.job.file import parse_job
 from standoff.job.moving import stand
 from standoff.job.placement import place
@@ -51,6 +53,32 @@ def test_the_last_reading_gives_the_instruction() -> None:
     view = after(f"{aim_mm} mm")
     assert (view.headline, view.kind) == ("Leave it there", "fits")
     assert [line.verdict for line in after(f"{aim_mm + 100} mm", f"{aim_mm} mm").noted] == ["within the band", "outside the band"]
+
+
+def test_on_the_aim_it_says_so() -> None:
+    """At the aim nothing is off; beside it the distance is told."""
+    aim_mm = round(place(JOB).aim_mm or 0.0)
+    assert after(f"{aim_mm} mm").detail.endswith("That is within the band and on the aim.")
+    assert after(f"{aim_mm + 2} mm").detail.endswith("That is within the band; the aim is 2.0 mm off.")
+
+
+def test_what_is_sure_is_told_as_a_sentence() -> None:
+    """From where to where; or that nothing is sure."""
+    assert re.fullmatch(r"sure from \d+ mm to \d+ mm", move_view(JOB, []).band)
+    assert move_view(parse_job(text_of("spacer-cell")), []).band == "no standoff is sure with today's readings"
+
+
+@pytest.mark.parametrize("gap", ["0 mm", "-300 mm"])
+def test_a_gap_that_cannot_be_is_refused(gap: str) -> None:
+    """The clamp face never stands ahead of the adapter."""
+    with pytest.raises(UsageError, match=r"above 0.*read from the nose-clamp face forward"):
+        stand_of(JOB, {"gap": gap})
+
+
+def test_a_move_of_yards_is_questioned() -> None:
+    """Feet typed for inches: the instruction stands, and the reading is asked about."""
+    assert after("10 ft").detail.endswith("That is far to go: check the reading and its unit.")
+    assert "far to go" not in after("30 in").detail
 
 
 def test_where_nothing_serves_it_says_so() -> None:

@@ -48,7 +48,7 @@ def test_the_unit_that_was_perhaps_meant_is_asked_for(field: str, typed: str, qu
     said = asked(altered(SLIDING, {field: json.dumps(typed)}))[field]
     assert said.startswith(f"{field}: {typed} is unusual (")
     assert question in said
-    assert said.endswith(". Check the reading and its unit.")
+    assert said.endswith(f"; {question} Check the reading and its unit.")
 
 
 def test_a_length_that_no_unit_explains_is_questioned_without_a_guess() -> None:

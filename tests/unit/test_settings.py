@@ -162,6 +162,13 @@ def test_the_program_of_a_sliding_headstock() -> None:
     assert "After 58 parts no further part fits" in program
 
 
+def test_an_insertion_that_is_not_stated_is_told_beside_its_figure() -> None:
+    """0 is taken, and said to be taken; where it is stated the figure says what it is."""
+    for changes, told in (({}, "not stated, 0 is taken: measure it"), ({"bar_path.insertion": '"40 mm"'}, "how deep")):
+        sheet = settings_of(cycle_with(PIN, changes=changes))
+        assert next(each for each in sheet.settings if each.id == "insertion").follows.startswith(told)
+
+
 def test_every_figure_says_how_it_follows() -> None:
     """No setting without a name and a reason; ids are their own."""
     for cycle in (cycle_with(PIN), fixed_with(PIN)):

@@ -12,6 +12,7 @@ from standoff.job.demonstration import text_of
 from standoff.job.file import parse_job
 from standoff.job.placement import Placement, Verdict, place
 from standoff.job.speech import (
+    bound_length,
     chances,
     exact_length,
     fine_length,
@@ -20,10 +21,12 @@ from standoff.job.speech import (
     listed,
     named,
     small_length,
+    spare_length,
     spoken,
     where,
     why,
 )
+from standoff.model.requirement import Side
 from standoff.solve.window import Window
 from standoff.units import Units, parse_length, step_mm
 from tests.jobs import random_case
@@ -362,3 +365,36 @@ def test_items_are_joined_as_spoken() -> None:
     assert listed(["a"]) == "a"
     assert listed(["a", "b"]) == "a and b"
     assert listed(["a", "b", "c"], last="or") == "a, b or c"
+
+
+@pytest.mark.parametrize(
+    ("inches", "least", "greatest"),
+    [(8.890, "8 29/32 in", "8 7/8 in"), (8.75, "8 3/4 in", "8 3/4 in"), (-0.05, "-1/32 in", "-1/16 in")],
+)
+def test_a_bound_is_rounded_inwards(inches: float, least: str, greatest: str) -> None:
+    """Nobody who sets the loader to the bound that is told stands outside it."""
+    assert bound_length(inches * 25.4, "in", Side.AT_LEAST) == least
+    assert bound_length(inches * 25.4, "in", Side.AT_MOST) == greatest
+
+
+def test_a_bound_in_millimetres_is_rounded_inwards() -> None:
+    """To tenths."""
+    assert bound_length(225.806, "mm", Side.AT_LEAST) == "225.9 mm"
+    assert bound_length(225.806, "mm", Side.AT_MOST) == "225.8 mm"
+
+
+@pytest.mark.parametrize(
+    ("slack_mm", "inches", "millimetres"),
+    [
+        (5.969, "7/32 in", "5.9 mm"),
+        (6.35, "1/4 in", "6.3 mm"),
+        (0.587, "under 1/32 in", "0.5 mm"),
+        (0.05, "under 1/32 in", "under 0.1 mm"),
+        (0.0, "0 in", "0.0 mm"),
+        (-0.05, "1/32 in", "0.1 mm"),
+        (-5.969, "1/4 in", "6.0 mm"),
+    ],
+)
+def test_never_more_to_spare_than_there_is(slack_mm: float, inches: str, millimetres: str) -> None:
+    """What is to spare is rounded down, what is missing is rounded up."""
+    assert (spare_length(slack_mm, "in"), spare_length(slack_mm, "mm")) == (inches, millimetres)

@@ -125,6 +125,12 @@ def test_the_remnants_formula_is_named() -> None:
     assert short.endswith("the pusher sets it: it ends 20.0 mm short of C + p")
 
 
+def test_an_insertion_that_is_not_stated_is_told_beside_the_remnant() -> None:
+    """It counts as 0, and the line of the shortest remnant says so."""
+    first = said(sheet_of(changes={"bar_path.insertion": None}))["remnant"][0]
+    assert first.endswith("; i is not stated and taken as 0: the remnant is longer by as much as it is")
+
+
 def test_the_count_can_be_reckoned_again() -> None:
     """The figures of the quotient are those of the job, with the sub-spindle's gain if there is one."""
     lines = said(sheet_of())["bar"]

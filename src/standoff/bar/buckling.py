@@ -131,6 +131,35 @@ def tube_n(beam: Beam, *, tube_mm: float, clearance_mm: float) -> float:
     return float(np.min(beam.ei_n_mm2 * waves**2 + per_mm / waves**2))
 
 
+def tube_passing_n(beam: Beam, *, tube_mm: float, clearance_mm: float) -> float:
+    """Which force buckles a bar somewhere on its way through a tube, as more or less of it lies in there?
+
+    The lowest `tube_n` over every length up to the tube's: in a tube long enough for one wave that is `sinusoidal_n`, which
+    each whole number of waves reaches. Pinned ends; errs low for a bar that always fills the tube.
+
+    Args:
+        beam: the bar.
+        tube_mm: length of the tube [mm].
+        clearance_mm: radial clearance [mm].
+
+    Returns:
+        Force [N].
+
+    Raises:
+        UsageError: a size that is no positive number.
+
+    Validity: as `sinusoidal_n`, any length.
+    Source: R. Dawson and P.R. Paslay, J. Pet. Technol., Oct. 1984 (SPE 11167).
+
+    >>> bar = Beam(200e3 * math.pi * 2.0**4 / 64.0, 0.02466)
+    >>> tube_passing_n(bar, tube_mm=3000.0, clearance_mm=10.0) == sinusoidal_n(bar, clearance_mm=10.0)
+    True
+    """
+    length, lowest_n = require_positive("length of the tube", tube_mm), sinusoidal_n(beam, clearance_mm=clearance_mm)
+    wave_mm = math.pi * math.sqrt(2.0 * beam.ei_n_mm2 / lowest_n)
+    return lowest_n if length >= wave_mm else tube_n(beam, tube_mm=length, clearance_mm=clearance_mm)
+
+
 def friction_n(beam: Beam, *, length_mm: float, friction_coefficient: float, extra_kg: float = 0.0) -> float:
     """How much of the push does friction along the channel take?
 

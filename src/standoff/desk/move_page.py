@@ -17,8 +17,9 @@ from standoff.job.names import STATION_NAMES
 from standoff.job.placement import Placement, place
 from standoff.job.speech import fine_length, length, small_length
 from standoff.reading import Reading, read_quantity
+from standoff.solve.window import Window
 from standoff.store.records import LogLine
-from standoff.units import round_inward
+from standoff.units import Units, round_inward
 
 PHASES = (("moving", "while moving"), ("aligned", "after aligning"), ("anchored", "after anchoring"))
 HEADSTOCKS = (
@@ -57,6 +58,10 @@ class Asked:
     given: tuple[Answered, ...]
 
 
+FAR_MM = 1000.0
+"""A loader that is to be moved farther than this was hardly read right (our choice)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Answered:
     """A direct reading judged."""
@@ -87,14 +92,21 @@ class MoveView:
 
 
 def stand_of(job: Job, contents: Mapping[str, Any]) -> Stand:
-    """Where the loader stood by a logged reading; raises QuantityError or UsageError for one that cannot be used."""
+    """Where the loader stood by a logged reading; raises QuantityError or UsageError for one that cannot be used.
+
+    The clamp face lies behind the adapter whatever the states of both machines: a gap of 0 or less is a mistaken reading.
+    """
     at, headstock = str(contents.get("at") or ""), str(contents.get("headstock") or "rear")
     source = str(contents.get("source") or "tape")
     if headstock not in dict(HEADSTOCKS) or source not in dict(SOURCES):
         raise UsageError(what="reading", given=f"{headstock}, {source}"[:80], allowed="one of the list", action="choose again")
+    gap = _reading(str(contents.get("gap", "")), source)
+    if gap.value_mm <= 0.0:
+        action = "read from the nose-clamp face forward to the adapter's rear face"
+        raise UsageError(what="gap", given=gap.text, allowed="a length above 0", action=action)
     return stand(
         job,
-        gap=_reading(str(contents.get("gap", "")), source),
+        gap=gap,
         mode=str(contents.get("mode") or job.layout.modes[0].name),
         headstock=cast(Headstock, headstock),
         at=_reading(at, "control" if headstock == "z" else "rule") if at and headstock in ASKS else None,
@@ -116,15 +128,13 @@ def move_view(job: Job, log: Sequence[LogLine]) -> MoveView:
     phase = str(readings[-1][0].contents.get("phase", "moving")) if readings else "moving"
     here = readings[-1][1] if readings else None
     headline, detail, kind = _instruction(placement, here)
-    guarded = placement.guarded
-    inside = round_inward(least_mm=guarded.least_mm, greatest_mm=guarded.greatest_mm, units=units) if not guarded.empty else None
     return MoveView(
         headline=headline,
         detail=detail,
         kind=kind,
         how=here.how if here is not None else "",
         aim=length(placement.aim_mm, units) if placement.aim_mm is not None else "",
-        band=f"{length(inside[0], units)} to {length(inside[1], units)}" if inside is not None else "no standoff is sure",
+        band=_band(placement.guarded, units),
         modes=tuple(mode.name for mode in job.layout.modes),
         shifts=tuple(mode.name for mode in job.layout.modes if mode.shift.terms),
         sliding=job.sliding,
@@ -156,10 +166,20 @@ def _instruction(placement: Placement, here: Stand | None) -> tuple[str, str, st
     if wanted is None:
         return "No standoff serves", now, "clash"
     if wanted.done:
-        away = fine_length(abs(wanted.by_mm), units)
-        return "Leave it there", f"{now} That is within the band; the aim is {away} off.", "fits"
+        off = fine_length(abs(wanted.by_mm), units)
+        aim = " and on the aim" if off == fine_length(0.0, units) else f"; the aim is {off} off"
+        return "Leave it there", f"{now} That is within the band{aim}.", "fits"
     way = "away from the lathe" if wanted.by_mm > 0.0 else "towards the lathe"
-    return f"Move {length(abs(wanted.by_mm), units)} {way}", f"{now} The aim is {length(placement.aim_mm, units)}.", "open"
+    far = " That is far to go: check the reading and its unit." if abs(wanted.by_mm) > FAR_MM else ""
+    return f"Move {length(abs(wanted.by_mm), units)} {way}", f"{now} The aim is {length(placement.aim_mm, units)}.{far}", "open"
+
+
+def _band(guarded: Window, units: Units) -> str:
+    """Which standoffs are sure, rounded inwards to the tape."""
+    inside = None if guarded.empty else round_inward(least_mm=guarded.least_mm, greatest_mm=guarded.greatest_mm, units=units)
+    if inside is not None:
+        return f"sure from {length(inside[0], units)} to {length(inside[1], units)}"
+    return "no standoff is sure with today's readings" if guarded.empty else "sure only between two marks of the tape"
 
 
 def _noted(placement: Placement, line: LogLine, stood: Stand) -> Noted:

@@ -22,7 +22,7 @@ from standoff.job.job import Job
 from standoff.job.names import quantity_name
 from standoff.job.placement import Judged, Placement, Verdict, cuts_mm, place
 from standoff.job.remedies import MANNERS, action, consequences
-from standoff.job.speech import exact_length, fine_length, length, named, small_length, where
+from standoff.job.speech import exact_length, fine_length, length, named, small_length, spare_length, where
 from standoff.model.form import NOSE_CUT, STANDOFF
 from standoff.model.requirement import Side
 from standoff.model.state import BAR_CHANGE, FRONT_LIMIT, REAR_LIMIT
@@ -258,7 +258,7 @@ def _opened(placement: Placement, judged: Judged) -> Opened:
         id=row_id(judged.row.id, judged.row.mode),
         title=judged.row.title,
         where=where(judged),
-        slack=fine_length(abs(judged.slack_mm), units),
+        slack=spare_length(judged.slack_mm, units),
         guard=small_length(GUARD_FACTOR * judged.u_mm, units),
         holds=judged.holds,
         binding=judged.binding,

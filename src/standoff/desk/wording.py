@@ -10,7 +10,7 @@ from standoff.job.answer import not_judged, source_not_stated, to_be_measured
 from standoff.job.caution import LOCKOUT
 from standoff.job.names import quantity_name
 from standoff.job.placement import Judged, Placement
-from standoff.job.speech import fine_length, headline, length, small_length, spoken, where, why
+from standoff.job.speech import bound_length, headline, length, small_length, spare_length, spoken, where, why
 from standoff.model.requirement import Side
 from standoff.solve.window import GUARD_FACTOR, TIE_MM
 
@@ -72,7 +72,7 @@ def _condition(judged: Judged, placement: Placement) -> tuple[str, ...]:
     bound = ""
     if judged.bound_mm is not None:
         side = "at least" if judged.row.side is Side.AT_LEAST else "at most"
-        bound = f"{side} {fine_length(judged.bound_mm, units)}"
+        bound = f"{side} {bound_length(judged.bound_mm, units, judged.row.side)}"
     guard_mm = GUARD_FACTOR * judged.u_mm
     sure = judged.slack_mm >= guard_mm - TIE_MM
     states = ["does not hold" if not judged.holds else "" if sure else "not sure", "binds" if judged.binding else ""]
@@ -80,7 +80,7 @@ def _condition(judged: Judged, placement: Placement) -> tuple[str, ...]:
         judged.row.title,
         where(judged),
         bound,
-        fine_length(judged.slack_mm, units),
+        f"{'' if judged.holds else '-'}{spare_length(judged.slack_mm, units)}",
         small_length(guard_mm, units),
         ", ".join(state for state in states if state),
     )

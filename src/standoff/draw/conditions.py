@@ -15,7 +15,7 @@ from standoff.draw.labels import LINE_SHARE, cleared, text_block, widest, wrappe
 from standoff.draw.scene import Anchor, Box, Hatch, Line, Path, Px, Rect, Scene, Shape, Text, text_width
 from standoff.errors import UsageError
 from standoff.job.placement import Judged, Placement
-from standoff.job.speech import fine_length, length, where
+from standoff.job.speech import bound_length, fine_length, length, spare_length, where
 from standoff.model.requirement import Side
 from standoff.solve.window import GUARD_FACTOR
 from standoff.units import Units
@@ -88,7 +88,7 @@ def conditions(placement: Placement, *, arrangement: Arrangement = "wide") -> Sc
 
 def _value_room(placement: Placement, rows: Sequence[Judged], size: Px) -> Px:
     """The room that a bound's value takes beside the scale."""
-    values = [fine_length(judged.bound_mm or 0.0, placement.job.units) for judged in rows]
+    values = [bound_length(judged.bound_mm or 0.0, placement.job.units, judged.row.side) for judged in rows]
     return widest(values, size=size, bold=True) + 12.0 + 0.7 * size
 
 
@@ -154,8 +154,8 @@ def _edges(placement: Placement, *, sure: bool) -> str:
     window, units = (placement.guarded if sure else placement.window), placement.job.units
     if window.empty:
         return "nowhere"
-    least = fine_length(window.least_mm, units) if math.isfinite(window.least_mm) else "0"
-    greatest = fine_length(window.greatest_mm, units) if math.isfinite(window.greatest_mm) else "any"
+    least = bound_length(window.least_mm, units, Side.AT_LEAST) if math.isfinite(window.least_mm) else "0"
+    greatest = bound_length(window.greatest_mm, units, Side.AT_MOST) if math.isfinite(window.greatest_mm) else "any"
     return f"{least} to {greatest}"
 
 
@@ -240,7 +240,7 @@ def _slack(placement: Placement, judged: Judged) -> tuple[str, str]:
     units = placement.job.units
     word = "to spare" if judged.holds else "missing"
     guard = f"± {fine_length(GUARD_FACTOR * judged.u_mm, units)} guard band"
-    return f"{fine_length(abs(judged.slack_mm), units)} {word}", guard
+    return f"{spare_length(judged.slack_mm, units)} {word}", guard
 
 
 def _half_line(chart: Chart, judged: Judged, y: Px) -> Iterator[Shape]:
@@ -258,7 +258,8 @@ def _half_line(chart: Chart, judged: Judged, y: Px) -> Iterator[Shape]:
     yield Line((bound, y - tick), (bound, y + tick), "bound", "rows")
     anchor: Anchor = "end" if at_least else "start"
     at = bound - 0.5 * size if at_least else bound + 0.5 * size
-    yield Text((at, y + 0.34 * size), fine_length(bound_mm, chart.units), size, "ink", "rows", anchor, True)
+    told = bound_length(bound_mm, chart.units, judged.row.side)
+    yield Text((at, y + 0.34 * size), told, size, "ink", "rows", anchor, True)
 
 
 def _bar(start: Px, end: Px, y: Px, half: Px) -> Iterator[Shape]:
@@ -278,7 +279,8 @@ def _off_scale(chart: Chart, y: Px, bound_mm: float, *, at_least: bool) -> Itera
     foot = border + way * 3.0
     yield Path(((foot + way * 9.0, y), (foot, y - 5.0), (foot, y + 5.0)), "arrow", "rows", closed=True)
     at: Px = foot + way * (9.0 + 0.35 * size)
-    yield Text((at, y + 0.34 * size), fine_length(bound_mm, chart.units), size, "ink", "rows", "end" if below else "start", True)
+    told = bound_length(bound_mm, chart.units, Side.AT_LEAST if at_least else Side.AT_MOST)
+    yield Text((at, y + 0.34 * size), told, size, "ink", "rows", "end" if below else "start", True)
 
 
 def _scale(placement: Placement, chart: Chart, span: tuple[Px, Px], y: Px) -> tuple[list[Shape], Px]:

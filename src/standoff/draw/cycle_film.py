@@ -16,7 +16,7 @@ from standoff.draw.cycle_scene import nose_travel_mm
 from standoff.job.cycle import Cycle
 from standoff.job.motions import CUT, MACHINE, STEPS
 from standoff.job.placement import Placement
-from standoff.job.speech import fine_length
+from standoff.job.speech import spare_length
 from standoff.solve.window import TIE_MM
 
 ONE_BY_ONE = 2
@@ -102,7 +102,7 @@ def _said(cycle: Cycle, failing: Sequence[Failing]) -> tuple[list[int], list[str
         trace, slack_mm = cycle.traces[least[i]], float(table[least[i], i])
         fails = slack_mm < -TIE_MM
         word = "missing" if fails else "to spare"
-        text = f"{'✗ ' if fails else ''}{trace.title}: {fine_length(abs(slack_mm), units)} {word}"
+        text = f"{'✗ ' if fails else ''}{trace.title}: {spare_length(slack_mm, units)} {word}"
         text = next((f"✗ {each.title}" for each in broken if each.moments[i]), text)
         said.append(numbers.setdefault(text, len(numbers)))
     return said, list(numbers)

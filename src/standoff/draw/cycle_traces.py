@@ -19,7 +19,7 @@ from standoff.draw.scene import Box, Circle, Hatch, Line, Path, Point, Px, Rect,
 from standoff.job.cycle import Cycle, Trace
 from standoff.job.cycle_speech import title
 from standoff.job.motions import END, STEPS
-from standoff.job.speech import fine_length, length
+from standoff.job.speech import length, spare_length
 from standoff.solve.window import TIE_MM
 from standoff.units import Units
 
@@ -143,7 +143,7 @@ def _line(trace: Trace, ground: Ground, form: Format, units: Units, top: Px, *, 
     """One requirement below `top`: what it is and has to spare, and its line; with the y below it."""
     size, (left, right) = form.size, form.span
     fails = trace.least_mm < -TIE_MM
-    said = f"{fine_length(abs(trace.least_mm), units)} {'missing' if fails else 'to spare'}"
+    said = f"{spare_length(trace.least_mm, units)} {'missing' if fails else 'to spare'}"
     name = f"{'✗ ' if fails else ''}{'◆ ' if tightest else ''}{trace.title.lower()}"
     style = "clash" if fails else "ink"
     shapes: list[Shape] = [Line((left, top), (right, top), "rule", "lines")]
@@ -209,5 +209,5 @@ def _described(cycle: Cycle) -> str:
         word = "missing" if trace.least_mm < -TIE_MM else "to spare"
         when = STEPS[int(cycle.course.step[trace.tightest])]
         least = "Tightest, " if trace is cycle.tightest else ""
-        said.append(f"{least}{trace.title.lower()}: at least {fine_length(abs(trace.least_mm), units)} {word} ({when}).")
+        said.append(f"{least}{trace.title.lower()}: at least {spare_length(trace.least_mm, units)} {word} ({when}).")
     return " ".join(said)

@@ -12,7 +12,7 @@ from standoff.draw.pose import SAME_MM, Pose
 from standoff.draw.scene import Box, Hatch, Line, Path, Px, Shape, Text, text_width
 from standoff.draw.strip import pieces
 from standoff.job.placement import Placement
-from standoff.job.speech import fine_length, length, named
+from standoff.job.speech import bound_length, fine_length, length, named
 from standoff.model.requirement import Side
 from standoff.model.state import REAR_LIMIT, State
 from standoff.solve.window import Window
@@ -120,8 +120,8 @@ def _set(placement: Placement) -> str:
 
 def _from_to(window: Window, placement: Placement) -> str:
     units = placement.job.units
-    least = fine_length(window.least_mm, units) if math.isfinite(window.least_mm) else ""
-    greatest = fine_length(window.greatest_mm, units) if math.isfinite(window.greatest_mm) else ""
+    least = bound_length(window.least_mm, units, Side.AT_LEAST) if math.isfinite(window.least_mm) else ""
+    greatest = bound_length(window.greatest_mm, units, Side.AT_MOST) if math.isfinite(window.greatest_mm) else ""
     if least and greatest:
         return f"{least} to {greatest}"
     return f"from {least}" if least else f"up to {greatest}" if greatest else "any standoff"

@@ -14,7 +14,7 @@ from standoff.draw.labels import LINE_SHARE, cleared, shortened, text_block, wid
 from standoff.draw.scene import Box, Circle, Line, Path, Px, Rect, Scene, Shape, Text
 from standoff.errors import UsageError
 from standoff.job.placement import Judged, Placement
-from standoff.job.speech import fine_length, length, named, small_length
+from standoff.job.speech import length, named, small_length, spare_length
 from standoff.solve.window import GUARD_FACTOR
 
 GUARDS_SHOWN = 4.0
@@ -115,7 +115,7 @@ def _row(placement: Placement, judged: Judged, ground: Ground, form: Format, nam
 def _told(placement: Placement, judged: Judged) -> str:
     units = placement.job.units
     word = "to spare" if judged.holds else "missing"
-    return f"{fine_length(abs(judged.slack_mm), units)} {word}, ± {small_length(GUARD_FACTOR * judged.u_mm, units)}"
+    return f"{spare_length(judged.slack_mm, units)} {word}, ± {small_length(GUARD_FACTOR * judged.u_mm, units)}"
 
 
 def _mark(judged: Judged, ground: Ground, size: Px, y: Px) -> Iterator[Shape]:

@@ -108,7 +108,9 @@ def shortfall_lines(placement: Placement, shortfall: Shortfall | None) -> tuple[
     placed = [judged for judged in placement.rows if judged.row.bounds_standoff]
     blocking = listed([named(placed[i]) for i in shortfall.rows])
     missing = small_length(shortfall.missing_mm, placement.job.units)
-    return (
-        f"with all of it done, {missing} is still missing at each of: {blocking}",
-        "other machines, another nose or another loader have to be looked for",
+    last = (
+        "other machines, another nose or another loader have to be looked for"
+        if placement.window.empty
+        else "better readings may be enough: take those named above again"
     )
+    return (f"with all of it done, {missing} is still missing at each of: {blocking}", last)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from standoff.job.caution import LOCKOUT
 from standoff.job.cycle import BEFORE, CONTACT, Cycle, Trouble
 from standoff.job.job import Job
@@ -10,7 +12,7 @@ from standoff.job.motions import STEPS
 from standoff.job.parts import z_of
 from standoff.job.settings import LATHE, Setting, Settings
 from standoff.job.signals import BOTH, SignalRow
-from standoff.job.speech import fine_length, length, small_length
+from standoff.job.speech import fine_length, length, small_length, spare_length
 from standoff.model.state import FIXED
 from standoff.units import INCH_MM, Units
 
@@ -27,6 +29,11 @@ ALARMS = {
     ),
 }
 """What is wrong with the end of a bar, in words."""
+
+INSERTION_NOT_STATED = (
+    "Mind: how deep the bar's end sits in the pusher collet is not stated, and 0 is taken; every remnant is longer by as much as"
+    " it is: measure it."
+)
 
 CAUTION = (
     f"{LOCKOUT} Every step is first run alone, in single step and at reduced speed, without a bar and then with a short one."
@@ -65,7 +72,7 @@ def tightest_line(cycle: Cycle) -> str:
     step = STEPS[int(cycle.course.step[trace.tightest])] if cycle.job.sliding else BEFORE
     if trace.least_mm < 0.0:
         return f"Worst: {trace.title.lower()} ({step})."
-    return f"Tightest: {trace.title.lower()}, {fine_length(trace.least_mm, cycle.job.units)} to spare ({step})."
+    return f"Tightest: {trace.title.lower()}, {spare_length(trace.least_mm, cycle.job.units)} to spare ({step})."
 
 
 def alarm_lines(cycle: Cycle) -> tuple[str, ...]:
@@ -80,6 +87,8 @@ def remnant_lines(cycle: Cycle) -> tuple[str, ...]:
         f"Shortest remnant {length(reach.remnant_mm, units)}: from the cut-off plane back to the collet's back"
         f" {length(reach.cut_off_mm - reach.collet_mm, units)}, and {length(reach.insertion_mm, units)} in the pusher collet."
     ]
+    if not reach.insertion_stated:
+        lines.append(INSERTION_NOT_STATED)
     if reach.shortfall_mm > 0.0:
         lines.append(f"{fine_length(reach.shortfall_mm, units)} of it because the pusher falls short of the collet.")
     return tuple(lines)
@@ -108,16 +117,19 @@ def change_line(change: ModeChange, job: Job) -> str:
     if change.stroke_mm == 0.0:
         return f"{change.start} to {change.end}: the loader stays where it is."
     if change.in_one_stroke:
-        ends = sorted(z_of(job, travel_mm) for travel_mm in (change.least_mm, change.greatest_mm))
-        low, high = (_z_text(z_mm, job.units) for z_mm in ends)
+        low, high = _z_inside(*sorted(z_of(job, travel_mm) for travel_mm in (change.least_mm, change.greatest_mm)), job.units)
         return f"{named} in one stroke, headstock between Z {low} and Z {high} all the while, both ways."
     if change.turns == 0:
         return f"{named}: at this standoff there is no way without the nose off. Take it off for the change, or keep one mode."
     return f"{named} in {change.turns} turns or more: loader and headstock move alternately, each by what the nose gives."
 
 
-def _z_text(z_mm: float, units: Units) -> str:
-    return f"{z_mm / float(INCH_MM):.2f} in" if units == "in" else f"{z_mm:.1f} mm"
+def _z_inside(least_mm: float, greatest_mm: float, units: Units) -> tuple[str, str]:
+    """Two Z of the control, rounded inwards so that neither lies outside what they enclose."""
+    step_mm, decimals = (float(INCH_MM) / 100.0, 2) if units == "in" else (0.1, 1)
+    low, high = math.ceil(least_mm / step_mm - 1e-6), math.floor(greatest_mm / step_mm + 1e-6)
+    low, high = min(low, high), max(low, high)
+    return f"{low / 10**decimals:.{decimals}f} {units}", f"{high / 10**decimals:.{decimals}f} {units}"
 
 
 def signal_line(row: SignalRow) -> str:

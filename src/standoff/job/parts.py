@@ -24,7 +24,8 @@ class Reach:
     """Where the last cut-off leaves things, on the axis [mm]: why the shortest remnant is as long as it is.
 
     K: cut-off plane. C: back of the main collet at the last cut-off. X: pusher's tip at its forward limit. i: depth of the bar's
-    end in the pusher collet. p: how far the pusher may enter the collet's back. The remnant is K - min(C + p, X) + i.
+    end in the pusher collet, 0 where the job does not state it. p: how far the pusher may enter the collet's back. The remnant
+    is K - min(C + p, X) + i.
     """
 
     cut_off_mm: float
@@ -32,6 +33,7 @@ class Reach:
     tip_limit_mm: float
     insertion_mm: float
     into_collet_mm: float
+    insertion_stated: bool = True
 
     @property
     def tip_end_mm(self) -> float:
@@ -186,6 +188,7 @@ def reach_of(job: Job, mode: Mode, *, travel_end_mm: float, standoff_mm: float, 
         tip_limit_mm=layout.place("pusher-tip", end).value(values_mm),
         insertion_mm=path.insertion[0].value_mm if path is not None and path.insertion else 0.0,
         into_collet_mm=defaulted_mm(job.tables.cycle, CycleTable, "into_collet"),
+        insertion_stated=path is not None and bool(path.insertion),
     )
 
 

@@ -70,9 +70,10 @@ def unusual(field: str, reading: Reading, units: Units) -> str:
     if least_mm <= reading.value_mm <= greatest_mm:
         return ""
     usual = f"{format_length(least_mm, units)} to {format_length(greatest_mm, units)}"
+    meant = _meant(reading, least_mm, greatest_mm) or "."
     return (
-        f"{reading.text or format_length(reading.value_mm, units)} is unusual ({usual} is usual)"
-        f"{_meant(reading, least_mm, greatest_mm)}. Check the reading and its unit."
+        f"{reading.text or format_length(reading.value_mm, units)} is unusual ({usual} is usual){meant}"
+        " Check the reading and its unit."
     )
 
 

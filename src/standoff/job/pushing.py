@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from standoff.bar.buckling import Ends, euler_n, friction_n, tube_n
+from standoff.bar.buckling import Ends, euler_n, friction_n, tube_passing_n
 from standoff.job.bar_tables import defaulted
 from standoff.job.bars import Bar
 from standoff.job.job import Job
@@ -109,10 +109,10 @@ def pushing(job: Job, bar: Bar, states: Sequence[Spans]) -> Pushing:
 
 
 def _bucklings(bar: Bar, spans: Spans) -> list[Buckling]:
-    """Every place where the bar may buckle in a state: ends taken as pinned, which errs low."""
+    """Every place where the bar may buckle in a state, whatever is left of it: ends taken as pinned, which errs low."""
     gap = spans.gap
     found = [Buckling(euler_n(bar.beam, gap_mm=gap.length_mm, ends=Ends.PINNED), f"between {gap.front} and {gap.rear}")]
     for tube in spans.tubes:
-        force_n = tube_n(bar.beam, tube_mm=tube.length_mm, clearance_mm=tube.clearance_mm)
+        force_n = tube_passing_n(bar.beam, tube_mm=tube.length_mm, clearance_mm=tube.clearance_mm)
         found.append(Buckling(force_n, f"inside {tube.name}"))
     return found

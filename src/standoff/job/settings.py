@@ -60,11 +60,12 @@ def _loading(cycle: Cycle) -> tuple[Setting, ...]:
     first_mm = reach.cut_off_mm + part.facing_mm - part.bar_mm + reach.insertion_mm - gripper_mm
     stated = cycle.job.tables.cycle is not None and cycle.job.tables.cycle.loaded_behind_clamp
     where = "as stated" if stated else "bar's front at the clamp, or its rear end at the gripper"
+    deep = "how deep the bar's end sits in the pusher collet" if reach.insertion_stated else "not stated, 0 is taken: measure it"
     return (
         Setting("bar-length", "bar length", LOADER, part.bar_mm, "as cut to length"),
         Setting("loading-position", "bar loading position", LOADER, rear_mm - gripper_mm, f"bar's rear end, {where}"),
         Setting("pre-feed", "pre-feed length", LOADER, gripper_mm - rear_mm, "from the loading position to the gripper"),
-        Setting("insertion", "insertion depth", LOADER, reach.insertion_mm, "how deep the bar's end sits in the pusher collet"),
+        Setting("insertion", "insertion depth", LOADER, reach.insertion_mm, deep),
         Setting("facing-position", "facing position", LOADER, first_mm, "pusher; bar's front a facing ahead of the cut-off"),
         Setting("feed", "feed length", LOADER, part.stroke_mm, f"part and cut-off{_in_feeds(part)}"),
     )

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from standoff.job.placement import Judged, Placement, Verdict
 from standoff.model.requirement import Side
 from standoff.model.state import FIXED, NO_STATE, STANDING
-from standoff.units import INCH_MM, Units, format_length, parse_length, round_inward, step_mm
+from standoff.units import INCH_MM, ON_STEP_MM, Units, format_length, parse_length, round_inward, step_down, step_mm, step_up
 
 HEADLINES = {
     Verdict.FITS: "Fits",
@@ -25,6 +25,23 @@ def length(mm: float, units: Units) -> str:
 def fine_length(mm: float, units: Units) -> str:
     """A length one grade finer: thirty-seconds, or tenths of a millimetre."""
     return format_length(mm, units, denominator=32, decimals=1)
+
+
+FINE = {"in": 2, "mm": 10}
+"""Parts of a step of the tape in a length one grade finer."""
+
+
+def bound_length(mm: float, units: Units, side: Side) -> str:
+    """A bound one grade finer than the tape, rounded inwards: up what a length must at least be, down what it may at most be."""
+    stepped = step_up if side is Side.AT_LEAST else step_down
+    return fine_length(stepped(mm, units, finer=FINE[units]), units)
+
+
+def spare_length(slack_mm: float, units: Units) -> str:
+    """How much is to spare, never more than there is; or how much is missing, never less: without a sign."""
+    stepped_mm = step_down(slack_mm, units, finer=FINE[units])
+    under = stepped_mm == 0.0 and slack_mm > ON_STEP_MM
+    return f"under {'1/32 in' if units == 'in' else '0.1 mm'}" if under else fine_length(abs(stepped_mm), units)
 
 
 def small_length(mm: float, units: Units) -> str:

@@ -94,8 +94,9 @@ def remnant_lines(stock: Stock, units: Units) -> tuple[str, ...]:
     else:
         spare_mm = reach.tip_limit_mm - reach.collet_mm - reach.into_collet_mm
         sets = f"the collet sets it: the pusher could go {fine_length(spare_mm, units)} farther"
+    taken = "" if reach.insertion_stated else "; i is not stated and taken as 0: the remnant is longer by as much as it is"
     return (
-        f"shortest remnant {exact_length(reach.remnant_mm, units)} = K - min(C + p, X) + i; {sets}",
+        f"shortest remnant {exact_length(reach.remnant_mm, units)} = K - min(C + p, X) + i; {sets}{taken}",
         f"K {exact_length(reach.cut_off_mm, units)}: cut-off plane, from the adapter's rear face with the headstock fully back",
         f"C {exact_length(reach.collet_mm, units)}: back of the main collet at the last cut-off",
         f"p {exact_length(reach.into_collet_mm, units)}: how far the pusher may enter the collet",

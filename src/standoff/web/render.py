@@ -10,6 +10,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse
 
 from standoff import __version__
+from standoff.web.figures import whole
 from standoff.web.gate import form_token
 
 
@@ -20,7 +21,7 @@ class Renderer:
         self.environment = Environment(
             loader=FileSystemLoader(folder), autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
         )
-        self.environment.filters["clock"] = clock
+        self.environment.filters.update(clock=clock, whole=whole)
         self.environment.globals.update(version=__version__, form_token=form_token(start_token))
 
     def page(self, template: str, context: Mapping[str, object], *, status: int = 200) -> HTMLResponse:

@@ -8,7 +8,7 @@
   const slide = document.getElementById("slide"), says = document.getElementById("slide-says");
   const verdict = document.getElementById("verdict"), chance = document.getElementById("chance");
   const spoken = document.getElementById("spoken"), why = document.getElementById("why");
-  const first = { word: verdict.textContent, kind: verdict.className, chance: chance.textContent, spoken: spoken.textContent, why: why.textContent };
+  const first = { word: verdict.textContent, kind: verdict.className, chance: chance.textContent, spoken: [...spoken.childNodes], why: [...why.childNodes] };
   const step = job.step_mm, home = job.standoff_mm, low = job.low, high = job.high;
   let curve = [], now = home;
   slide.min = low; slide.max = high; slide.step = 1; slide.value = Math.round(home / step);
@@ -16,16 +16,32 @@
   fetch(box.dataset.address + "/chance" + (box.dataset.trial ? "?trial=" + box.dataset.trial : "")).then((answer) => answer.ok ? answer.json() : []).then((points) => { curve = points; });
 
   // The same steps of the tape as the program's own texts: sixteenths, or whole millimetres.
-  function told(mm, finer) {
-    if (job.units === "mm") return (finer ? mm.toFixed(1) : String(Math.round(mm))).replace(/^-(0(\.0)?)$/, "$1") + " mm";
+  function told(mm, finer, round = Math.round) {
+    if (job.units === "mm") return (finer ? (round(mm * 10) / 10).toFixed(1) : String(Math.round(mm))).replace(/^-(0(\.0)?)$/, "$1") + " mm";
     const per = finer ? 32 : 16;
-    let parts = Math.round(Math.abs(mm) / 25.4 * per);
+    let parts = round(Math.abs(mm) / 25.4 * per);
     const sign = mm < 0 && parts ? "-" : "";
     const whole = Math.floor(parts / per);
     parts -= whole * per;
     let under = per;
     while (parts && parts % 2 === 0) { parts /= 2; under /= 2; }
     return sign + (parts ? (whole ? whole + " " : "") + parts + "/" + under : String(whole)) + " in";
+  }
+  // Never more to spare than there is, never less missing.
+  function spare(slack) {
+    if (slack < -1e-6) return told(-slack, true, (steps) => Math.ceil(steps - 1e-6));
+    const said = told(Math.max(slack, 0), true, (steps) => Math.floor(steps + 1e-6));
+    return slack > 1e-6 && /^0(\.0)? /.test(said) ? "under " + (job.units === "mm" ? "0.1 mm" : "1/32 in") : said;
+  }
+  // A figure stays on one line with its fraction and its unit, as on the page that the program wrote.
+  function put(element, words) {
+    element.replaceChildren(...words.split(/(-?\d[\d.]*(?: \d+\/\d+)?(?:\/\d+)? (?:in|mm)\b)/).map((piece, i) => {
+      if (i % 2 === 0) return piece;
+      const whole = document.createElement("span");
+      whole.className = "whole";
+      whole.textContent = piece;
+      return whole;
+    }));
   }
   function chanceAt(mm) {
     if (!curve.length) return null;
@@ -55,20 +71,20 @@
     for (const row of job.rows) {
       const slack = row.slack_mm + row.per_mm * (mm - home) + row.per_cut * cut;
       const shown = document.querySelector("#row-" + CSS.escape(row.id) + " [data-slack]");
-      if (shown) { shown.textContent = told(Math.abs(slack), true) + (slack < -1e-6 ? " missing" : " to spare"); shown.classList.toggle("wrong", slack < -1e-6); }
+      if (shown) { shown.textContent = spare(slack) + (slack < -1e-6 ? " missing" : " to spare"); shown.classList.toggle("wrong", slack < -1e-6); }
       if (slack < -1e-6 && (worst === null || slack < worst.slack)) worst = { row, slack };
       if (slack < row.guard_mm - 1e-6) unsure = true;
     }
     const atHome = Math.abs(mm - home) < step / 4;
     if (atHome) {
-      verdict.textContent = first.word; verdict.className = first.kind; chance.textContent = first.chance; spoken.textContent = first.spoken; why.textContent = first.why;
+      verdict.textContent = first.word; verdict.className = first.kind; chance.textContent = first.chance; spoken.replaceChildren(...first.spoken); why.replaceChildren(...first.why);
     } else {
       const fails = job.free_fails || worst, doubt = unsure || !job.surveyed;
       verdict.textContent = fails ? "✗ Does not hold here" : doubt ? "? Holds, but not surely" : "✓ Holds here";
       verdict.className = "verdict " + (fails ? "clash" : doubt ? "unsure" : "fits");
       chance.textContent = chanceWords(mm);
-      spoken.textContent = "With the nose-clamp face " + told(mm) + " behind the adapter" + (worst ? ", " + worst.row.failure + "." : doubt ? ", everything holds on paper, some of it by less than its guard band." : ", everything holds.");
-      why.textContent = worst ? worst.row.name + ": " + told(-worst.slack, true) + " is missing." : "";
+      put(spoken, "With the nose-clamp face " + told(mm) + " behind the adapter" + (worst ? ", " + worst.row.failure + "." : doubt ? ", everything holds on paper, some of it by less than its guard band." : ", everything holds."));
+      put(why, worst ? worst.row.name + ": " + told(-worst.slack, true) + " is missing." : "");
     }
     const words = told(mm) + " behind the adapter";
     says.textContent = words;
