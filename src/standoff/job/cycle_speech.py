@@ -117,14 +117,15 @@ def change_line(change: ModeChange, job: Job) -> str:
     if change.stroke_mm == 0.0:
         return f"{change.start} to {change.end}: the loader stays where it is."
     if change.in_one_stroke:
-        low, high = _z_inside(*sorted(z_of(job, travel_mm) for travel_mm in (change.least_mm, change.greatest_mm)), job.units)
+        least_mm, greatest_mm = sorted(z_of(job, travel_mm) for travel_mm in (change.least_mm, change.greatest_mm))
+        low, high = _z_inside(least_mm=least_mm, greatest_mm=greatest_mm, units=job.units)
         return f"{named} in one stroke, headstock between Z {low} and Z {high} all the while, both ways."
     if change.turns == 0:
         return f"{named}: at this standoff there is no way without the nose off. Take it off for the change, or keep one mode."
     return f"{named} in {change.turns} turns or more: loader and headstock move alternately, each by what the nose gives."
 
 
-def _z_inside(least_mm: float, greatest_mm: float, units: Units) -> tuple[str, str]:
+def _z_inside(*, least_mm: float, greatest_mm: float, units: Units) -> tuple[str, str]:
     """Two Z of the control, rounded inwards so that neither lies outside what they enclose."""
     step_mm, decimals = (float(INCH_MM) / 100.0, 2) if units == "in" else (0.1, 1)
     low, high = math.ceil(least_mm / step_mm - 1e-6), math.floor(greatest_mm / step_mm + 1e-6)
