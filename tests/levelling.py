@@ -144,7 +144,17 @@ MISTAKES: tuple[tuple[str, Changes, str], ...] = (
     ("name-twice", {"feet[1].name": '"front left"'}, "feet[1].name"),
     ("name-twice", {"side_screws[0].name": '"front left"'}, "side_screws[0].name"),
     ("name-twice", {"side_screws[1].name": '"front screws"'}, "side_screws[1].name"),
-    ("frame-shape", {"feet[1].left": '"360 mm"', "feet[3].left": '"360 mm"'}, "feet"),
+    (
+        "frame-shape",
+        {
+            "feet[0].behind_clamp": '"900 mm"',
+            "feet[0].left": '"-360 mm"',
+            "feet[2].behind_clamp": '"2 m"',
+            "feet[2].left": '"-360 mm"',
+        },
+        "feet",
+    ),
+    ("place-twice", {"feet[1].left": '"360 mm"'}, "feet[1].behind_clamp"),
     ("frame-shape", {"side_screws[1].behind_clamp": '"200 mm"'}, "side_screws"),
     ("key-missing", {"frame.axis_height": None, "lathe.centre_height": None}, "feet"),
     ("key-missing", {"feet[2].behind_clamp": None}, "feet[2].behind_clamp"),

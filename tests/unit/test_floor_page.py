@@ -65,9 +65,9 @@ def sheet_of(bench: Workbench, job: str) -> Sheet:
 
 
 def test_every_field_is_on_this_page() -> None:
-    """All floor tables are filled in here, and only here."""
+    """All floor tables are filled in here, and only here; of the feet what their pads need."""
     assert {walk_of(table) for table in FLOOR_TABLES} == {"floor"}
-    assert {re.split(r"[.\[]", step.field)[0] for stop in WALKS["floor"] for step in stop.steps} == set(FLOOR_TABLES)
+    assert {re.split(r"[.\[]", step.field)[0] for stop in WALKS["floor"] for step in stop.steps} == {*FLOOR_TABLES, "feet"}
 
 
 @pytest.mark.parametrize("name", ["axle-cell", "shell-cell"])
@@ -303,7 +303,7 @@ def test_where_the_pair_does_not_fit_the_floor_is_no_promise(tmp_path: Path) -> 
 
 
 def test_feet_in_one_line_are_told(tmp_path: Path) -> None:
-    """Four feet on one side cannot carry anything: the page says so where they are typed, and does not fail."""
+    """Four feet on one side cannot carry anything: the page leads to where they are typed, and does not fail."""
     app, bench = pages(tmp_path)
     job = bench.new_from_text(FLOORED, "job.toml")
     for i in range(4):
@@ -311,4 +311,5 @@ def test_feet_in_one_line_are_told(tmp_path: Path) -> None:
         bench.save(job, f"feet[{i}].left", Entry("-100 mm"), bench.sheet(job).number)
     shown = ask(app, f"/jobs/{job}/floor")
     assert shown.status == 200
-    assert "in one line" in shown.text
+    assert "Feet on both sides" in shown.text
+    assert "in one line" in ask(app, f"/jobs/{job}/level").text

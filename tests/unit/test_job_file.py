@@ -133,7 +133,7 @@ OTHERS: dict[str, Callable[[Path], object]] = {
 OF_THE_STORE = ("store-", "revision-", "job-unknown")
 
 # The errors of a building's plan are provoked where it is read.
-OF_A_PLAN = ("plan-",)
+OF_A_PLAN = ("plan-kind", "plan-large", "plan-broken", "plan-unit", "plan-layer", "plan-empty")
 
 # Provoked by a floor that is put together, not by a change of one key.
 OF_WALLS = {"wall-twice"}

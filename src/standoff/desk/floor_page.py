@@ -26,7 +26,7 @@ from standoff.draw.markout import mark_out_ground
 from standoff.draw.svg import svg
 from standoff.errors import JobFileError, Problem, StandoffError
 from standoff.job.floor_cautions import CAUTIONS
-from standoff.job.floor_guide import FLOOR_TABLES
+from standoff.job.floor_guide import FLOOR_TABLES, STOOD_ON
 from standoff.job.floor_plan import FloorPlan, floor_plan
 from standoff.job.floor_speech import (
     LATER,
@@ -192,7 +192,7 @@ def floor_view(sheet: Sheet, log: Sequence[LogLine], *, asked_mm: float | None =
     job = sheet.job
     if job is None:
         return None
-    if problems := sheet.left_out(*FLOOR_TABLES):
+    if problems := sheet.left_out(*FLOOR_TABLES, STOOD_ON):
         return _without(tuple(wanted_of(problem, sheet) for problem in problems))
     try:
         plan = _plan(job, plan_of(log), asked_mm)
@@ -338,7 +338,7 @@ def building_of(sheet: Sheet, log: Sequence[LogLine]) -> Building | None:
 
 def floor_dxf(sheet: Sheet, log: Sequence[LogLine], *, asked_mm: float | None = None) -> str:
     """The floor plan as a DXF file, with the true ellipses of the marks; empty where there is none yet."""
-    if sheet.job is None or sheet.left_out(*FLOOR_TABLES):
+    if sheet.job is None or sheet.left_out(*FLOOR_TABLES, STOOD_ON):
         return ""
     ground = floor_ground(_plan(sheet.job, plan_of(log), asked_mm), marks=True)
     return dxf_text(ground, units=sheet.job.units, one_to=best_scale(ground))
@@ -346,7 +346,7 @@ def floor_dxf(sheet: Sheet, log: Sequence[LogLine], *, asked_mm: float | None = 
 
 def floor_sheet(sheet: Sheet, log: Sequence[LogLine], *, asked_mm: float | None = None, one_to: int | None = None) -> str:
     """The floor plan as an SVG file to be printed to scale; empty where there is none. Raises UsageError for another scale."""
-    if sheet.job is None or sheet.left_out(*FLOOR_TABLES):
+    if sheet.job is None or sheet.left_out(*FLOOR_TABLES, STOOD_ON):
         return ""
     ground = floor_ground(_plan(sheet.job, plan_of(log), asked_mm))
     return svg(

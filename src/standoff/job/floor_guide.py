@@ -17,6 +17,8 @@ FLOOR_TABLES = (
     *("floor_loads", "markout", "reference_points", "holes"),
 )
 """The tables of the job file that this walk fills in."""
+STOOD_ON = "feet"
+"""The table that the page Level fills in: here only what a foot's pad needs."""
 
 _LEFT_RIGHT = ("left of the axis", "right of the axis")
 _BEHIND_AHEAD = ("behind", "ahead")

@@ -232,8 +232,6 @@ def _standing(*, inches: bool) -> Iterator[_Sample]:
 
 def _marking(*, inches: bool) -> Iterator[_Sample]:
     """What the loader weighs on its feet, and how its places are marked out."""
-    yield _Sample("[[floor_loads]]", FloorLoadTable, without=("comes_and_goes",))
-    """What the loader weighs on its feet, and how its places are marked out."""
     yield _Sample("[[floor_loads]]", FloorLoadTable, without=("shifts", "comes_and_goes"))
     bars = {"name": "bars on the magazine", "mass": "800 lb" if inches else "360 kg", "left": "-25 in" if inches else "-640 mm"}
     yield _Sample("[[floor_loads]]", FloorLoadTable, bars, about="What comes and goes is reckoned with and without.")
