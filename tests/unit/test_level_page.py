@@ -58,7 +58,7 @@ def half_told(bench: Workbench, job: str) -> list[tuple[str, str]]:
 
 
 def test_every_field_of_every_table_is_walked_once() -> None:
-    """The walk has every key of every table of levelling, but for what the floor plan asks of a foot; entries are added to lists."""
+    """The walk has every key of every table of levelling, but for what the floor plan asks of a foot."""
     asked = [step.field for stop in WALKS["level"] for step in stop.steps]
     declared = []
     for table in LEVEL_TABLES:
