@@ -82,3 +82,14 @@ def test_cut_of_a_fixed_nose_is_counted() -> None:
     u_mm = {"nose": 2.0, "b": 2.0, STANDOFF: 0.0}
     found = gains([low, high], forms, forms=forms, means_mm=[5.0, 5.0], u_mm=u_mm, cut_limit_mm=20.0)
     assert [gain.wider_mm for gain in found] == pytest.approx([GUARD_FACTOR, GUARD_FACTOR])
+
+
+def test_bore_that_is_not_sure_comes_first() -> None:
+    """A slack of 2, u = 4, without the standoff: halved, its chance is that of one whole spread. A sure bore is not named."""
+    placed = [Bound(Side.AT_LEAST, 100.0, 1.0), Bound(Side.AT_MOST, 120.0)]
+    bore, wide = Form.of("bore"), Form.of("wide bore")
+    u_mm = {"a": 1.0, "b": 0.0, "bore": 4.0, "wide bore": 0.5, STANDOFF: 0.0}
+    forms, means_mm = [LOW, HIGH, bore, wide], [10.0, 10.0, 2.0, 30.0]
+    found = gains(placed, [LOW, HIGH], forms=forms, means_mm=means_mm, u_mm=u_mm, cut_limit_mm=0.0)
+    assert [(gain.quantity, gain.wider_mm) for gain in found] == [("bore", 0.0), ("a", pytest.approx(GUARD_FACTOR * 0.5))]
+    assert found[0].probability == pytest.approx(float(ndtr(2.0 / 2.0)), abs=1e-6)

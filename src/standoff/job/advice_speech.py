@@ -60,7 +60,9 @@ def gain_lines(placement: Placement, advice: Advice) -> tuple[str, ...]:
     for gain in advice.gains[:3]:
         name = "setting the loader to its mark" if gain.quantity == STANDOFF else quantity_name(gain.quantity, job)
         wider = small_length(gain.wider_mm, job.units)
-        if width_mm >= 0.0:
+        if gain.wider_mm == 0.0:
+            brings = "leaves the window as it is"
+        elif width_mm >= 0.0:
             brings = f"makes the sure window {wider} wider"
         elif width_mm + gain.wider_mm >= 0.0:
             brings = f"opens a sure window {small_length(width_mm + gain.wider_mm, job.units)} wide"

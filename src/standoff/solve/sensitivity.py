@@ -9,6 +9,8 @@ from standoff.model.form import Form
 from standoff.solve.confidence import covariance, probability_all
 from standoff.solve.window import GUARD_FACTOR, Bound, window
 
+LIKELIER = 0.01
+"""A reading that does not bear on the standoff is named where it makes everything likelier by more than this (our choice)."""
 BETTER = 0.5
 """A better reading halves the uncertainty (our choice: what a second, careful reading with the same class of tool brings)."""
 
@@ -34,6 +36,8 @@ def gains(
 ) -> tuple[Gain, ...]:
     """The readings worth taking again, the most useful first; readings that change nothing are left out.
 
+    Those of rows in which the standoff has no part (bores, centre heights) come first: no place of the loader makes up for them.
+
     Args:
         bounds: the rows that bound the standoff. slacks: their slacks as forms.
         forms: every slack of the job, for the joint probability. means_mm: their values [mm].
@@ -46,8 +50,23 @@ def gains(
         improved = [Bound(b.side, b.at_mm, form.spread(better), b.shares_cut) for b, form in zip(bounds, slacks, strict=True)]
         widened.append((_width_mm(improved, cut_limit_mm) - before_mm, name, better))
     useful = sorted((w for w in widened if w[0] > 1e-6), key=lambda w: (-round(w[0], 9), w[1]))
-    return tuple(
+    found = _apart(slacks, forms=forms, means_mm=means_mm, u_mm=u_mm)
+    found += [
         Gain(name, wider_mm, probability_all(means_mm, covariance(forms, better))) for wider_mm, name, better in useful[:most]
+    ]
+    return tuple(found[:most])
+
+
+def _apart(slacks: Sequence[Form], *, forms: Sequence[Form], means_mm: Sequence[float], u_mm: Mapping[str, float]) -> list[Gain]:
+    """The gains of readings that do not bear on the standoff, the most useful first."""
+    placing = {quantity for form in slacks for quantity in form.quantities()}
+    apart = sorted({q for form in forms for q in form.quantities() if u_mm.get(q, 0.0) > 0.0} - placing)
+    if not apart:
+        return []
+    before = probability_all(means_mm, covariance(forms, u_mm))
+    made = [Gain(name, 0.0, probability_all(means_mm, covariance(forms, {**u_mm, name: BETTER * u_mm[name]}))) for name in apart]
+    return sorted(
+        (gain for gain in made if gain.probability > before + LIKELIER), key=lambda gain: (-gain.probability, gain.quantity)
     )
 
 
