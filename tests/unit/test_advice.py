@@ -61,6 +61,17 @@ def test_job_that_does_not_fit_gets_remedies() -> None:
     assert "What would make it fit" in notes(SHORT)
 
 
+def test_tight_bore_is_to_be_read_again() -> None:
+    """A taped bore less than its limits of error wider than it must be comes first, though no place of the loader hangs on it."""
+    by_caliper = '{ value = "22 mm", source = "caliper" }'
+    placement, advice = advised(altered(SLIDING, {"passage[1].bore": '"23.6 mm"', "bar_path.pusher_collet_od": by_caliper}))
+    assert placement.verdict is Verdict.FITS
+    assert placement.probability < 0.9
+    line = gain_lines(placement, advice)[0]
+    assert line.startswith("bore of the spindle liner: half its uncertainty leaves the window as it is; the chance")
+    assert advice.gains[0].probability > placement.probability
+
+
 def test_unsure_job_gets_readings_and_remedies() -> None:
     """A window that is open but not surely: readings that widen it, the most useful first."""
     placement, advice = advised(SPACER)
