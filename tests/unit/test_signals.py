@@ -95,6 +95,9 @@ def test_a_row_for_every_pairing_that_needs_an_interlock() -> None:
     assert len([row for row in rows if row.id.startswith("pairing-")]) == len(placement.pairings)
     for pairing in placement.pairings:
         assert any(f"refused: there {pairing.failure}" in row.expected for row in rows)
+        of_the_nose = pairing.requirement.startswith("nose-")
+        told = next(row.do for row in rows if row.id.startswith(f"pairing-{pairing.requirement}-"))
+        assert ("the nose taken off" in told) == of_the_nose
     (change,) = [row for row in rows if row.id.startswith("change-")]
     assert "the loader shifts only while the headstock stands where the sheet says" in change.expected
 

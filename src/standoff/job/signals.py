@@ -146,11 +146,12 @@ def signal_rows(cycle: Cycle, pairings: Sequence[Pairing], changes: Sequence[Mod
 
 
 def _impossible(pairing: Pairing) -> SignalRow:
-    """A pairing that needs an interlock: it must not come about."""
+    """A pairing that needs an interlock: it must not come about, and if it does there is no nose in it to be crushed."""
+    bare = "the nose taken off, " if pairing.requirement.startswith("nose-") else ""
     return SignalRow(
         f"pairing-{pairing.requirement}-{pairing.shift_mode}-{pairing.headstock_mode}",
         f"loader shifted as in {pairing.shift_mode}",
-        f"ask for the {pairing.state} of {pairing.headstock_mode}, slowly, hand on the stop",
+        f"ask for the {pairing.state} of {pairing.headstock_mode}, {bare}slowly, hand on the stop",
         BOTH,
         "shift against headstock",
         f"refused: there {pairing.failure}",
