@@ -25,9 +25,11 @@ SHOTS = (
     ("placement-dark", "placement", 1180, 900, "dark"),
     ("move", "move", 390, 780, "light"),
     ("speed", "speed", 1180, 1180, "light"),
-    ("speed-phone", "speed", 390, 1180, "dark"),
     ("cycle", "cycle", 1180, 1180, "light"),
-    ("cycle-phone", "cycle", 390, 1500, "dark"),
+    ("stock", "stock", 1180, 1180, "light"),
+    ("level", "level", 1180, 1180, "light"),
+    ("floor", "floor", 1180, 1180, "light"),
+    ("runoff", "runoff", 1180, 900, "light"),
 )
 """Name, page of the axle cell, width, height and colour scheme of each picture."""
 
