@@ -176,8 +176,7 @@ def test_every_page_fits_the_screen(entered: Callable[..., Page], watch: Any, wi
     assert found == {}
 
 
-@pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle", "runoff"])
-@pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle", "floor"])
+@pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle", "level", "floor", "runoff"])
 def test_what_is_printed(page: Page, name: str) -> None:
     """On paper is no navigation and no button, nothing is wider than the page; drawing and lines to write are there."""
     copy_of(page, "Axle cell")
