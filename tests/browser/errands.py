@@ -47,7 +47,8 @@ def copy_of(page: Page, title: str) -> str:
     card = page.locator(".card").filter(has=page.get_by_role("link", name=title, exact=True))
     # Copies are newer than what they are of: after many of them it stands on a later page.
     while card.count() == 0:
-        page.get_by_role("link", name="Older jobs").click()
+        with page.expect_navigation():
+            page.get_by_role("link", name="Older jobs").click()
     card.get_by_role("button", name="New from this").click()
     return job_of(page)
 
