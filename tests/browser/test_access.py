@@ -3,28 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.errands import address, begin, copy_of, field, job_of, type_into
+from tests.browser.looks import Scheme, misfits, put_on_paper, violations
 
-AXE = Path(__file__).parent / "vendor" / "axe.min.js"
-TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 WIDTHS = (1440, 1024, 768, 390)
-SMALL = """() => [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, summary")]
-  .filter(one => one.checkVisibility() && !one.closest(".hidden, .skip") && !(one.matches("a") && one.closest("p, td, .told")))
-  .filter(one => { const box = one.getBoundingClientRect(); return box.height > 0 && (box.height < 43.9 || box.width < 43.9); })
-  .map(one => one.outerHTML.slice(0, 120))"""
-CLIPPED = """() => [...document.querySelectorAll("select")].filter(one => one.checkVisibility()).filter(one => {
-    const style = getComputedStyle(one), ruler = document.createElement("canvas").getContext("2d");
-    ruler.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
-    const words = one.selectedOptions[0]?.textContent.trim() || "";
-    return ruler.measureText(words).width > one.clientWidth - parseFloat(style.paddingLeft) - 20;
-  }).map(one => one.id + ": " + one.selectedOptions[0].textContent)"""
-Scheme = Literal["light", "dark"]
 
 
 def every_page(page: Page) -> dict[str, Callable[[], object]]:
@@ -148,16 +135,7 @@ def test_every_page_is_accessible(entered: Callable[..., Page], watch: Any, sche
     """axe finds no violation of WCAG 2.0 to 2.2, levels A and AA, on any page in any of its states."""
     watch.expected = ("404",)
     page = entered(bypass_csp=True, color_scheme=scheme, reduced_motion="reduce")
-    rules = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
-    found = {}
-    for name, reach in every_page(page).items():
-        reach()
-        page.add_script_tag(path=AXE)
-        result = page.evaluate("rules => axe.run(document, rules)", rules)
-        assert len(result["violations"]) + len(result["passes"]) > 5
-        if result["violations"]:
-            found[name] = [(v["id"], v["nodes"][0]["html"][:200]) for v in result["violations"]]
-    assert found == {}
+    assert violations(page, every_page(page)) == {}
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -165,15 +143,7 @@ def test_every_page_fits_the_screen(entered: Callable[..., Page], watch: Any, wi
     """No page scrolls sideways, what can be touched is at least 44 px, and no chosen word is cut off."""
     watch.expected = ("404",)
     page = entered(viewport={"width": width, "height": 900})
-    found = {}
-    for name, reach in every_page(page).items():
-        reach()
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        faults = [f"{wide} px wide"] if wide > width else []
-        faults += page.evaluate(SMALL) + page.evaluate(CLIPPED)
-        if faults:
-            found[name] = faults
-    assert found == {}
+    assert misfits(page, every_page(page), width=width) == {}
 
 
 @pytest.mark.parametrize("name", ["survey/blank", "placement", "speed", "cycle", "level", "floor", "runoff"])
@@ -181,12 +151,7 @@ def test_what_is_printed(page: Page, name: str) -> None:
     """On paper is no navigation and no button, nothing is wider than the page; drawing and lines to write are there."""
     copy_of(page, "Axle cell")
     page.goto(address(page, f"/jobs/{job_of(page)}/{name}"))
-    page.set_viewport_size({"width": 794, "height": 1123})
-    page.emulate_media(media="print")
-    for gone in ("nav", "button", "#slide", ".button", ".field"):
-        for one in page.locator(gone).all():
-            expect(one).to_be_hidden()
-    assert page.evaluate("document.documentElement.scrollWidth") <= 794
+    put_on_paper(page, "nav", "button", "#slide", ".button", ".field")
     expect(page.locator("svg.drawing").locator("visible=true").first).to_be_visible()
     if name == "speed":
         expect(page.locator(".only-print").first).to_contain_text("Axle cell (copy)")

@@ -8,7 +8,6 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
 import pytest
@@ -16,8 +15,8 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import Watch
 from tests.browser.errands import address, begin, copy_of, field, job_of, type_into
+from tests.browser.looks import Scheme, misfits, put_on_paper, violations
 from tests.browser.served import serving
-from tests.browser.test_access import AXE, CLIPPED, SMALL, TAGS, Scheme
 from tests.browser.test_keyboard import tab_to, type_here
 from tests.browser.test_windows import second
 
@@ -460,16 +459,7 @@ def test_every_state_is_accessible(entered: Callable[..., Page], watch: Watch, s
     """axe finds no violation of WCAG 2.0 to 2.2, levels A and AA, in any state of the page."""
     watch.expected = (*OFFLINE, "422")
     page = entered(bypass_csp=True, color_scheme=scheme, reduced_motion="reduce")
-    rules = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
-    found: dict[str, Any] = {}
-    for name, reach in every_state(page).items():
-        reach()
-        page.add_script_tag(path=AXE)
-        result = page.evaluate("rules => axe.run(document, rules)", rules)
-        assert len(result["violations"]) + len(result["passes"]) > 5
-        if result["violations"]:
-            found[name] = [(v["id"], v["nodes"][0]["html"][:200]) for v in result["violations"]]
-    assert found == {}
+    assert violations(page, every_state(page)) == {}
 
 
 @pytest.mark.parametrize("width", [768, 390])
@@ -477,15 +467,7 @@ def test_every_state_fits_the_screen(entered: Callable[..., Page], watch: Watch,
     """Nothing scrolls sideways, what can be touched is at least 44 px, and no chosen word is cut off."""
     watch.expected = (*OFFLINE, "422")
     page = entered(viewport={"width": width, "height": 900})
-    found = {}
-    for name, reach in every_state(page).items():
-        reach()
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        faults = [f"{wide} px wide"] if wide > width else []
-        faults += page.evaluate(SMALL) + page.evaluate(CLIPPED)
-        if faults:
-            found[name] = faults
-    assert found == {}
+    assert misfits(page, every_state(page), width=width) == {}
 
 
 def test_what_is_printed(page: Page) -> None:
@@ -493,12 +475,7 @@ def test_what_is_printed(page: Page) -> None:
     runoff_page(page)
     tap(page, "clean", "loader")
     expect_bars(page, 2)
-    page.set_viewport_size({"width": 794, "height": 1123})
-    page.emulate_media(media="print")
-    for gone in ("nav", "button", ".button", ".field", "#measure", "#tap", "input:not([type=hidden])"):
-        for one in page.locator(gone).all():
-            expect(one).to_be_hidden()
-    assert page.evaluate("document.documentElement.scrollWidth") <= 794
+    put_on_paper(page, "nav", "button", ".button", ".field", "#measure", "#tap", "input:not([type=hidden])")
     expect(page.locator("#spoken")).to_be_visible()
     expect(page.locator(".only-print").first).to_contain_text("Axle cell (copy)")
     expect(page.locator(".run .strip .only-wide svg").first).to_be_visible()

@@ -6,13 +6,12 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.errands import address, begin, copy_of, field, fill_in, job_of, slug, type_into
-from tests.browser.test_access import AXE, CLIPPED, SMALL, TAGS, Scheme
+from tests.browser.looks import Scheme, misfits, put_on_paper, violations
 from tests.browser.test_keyboard import tab_to, type_here
 from tests.browser.test_windows import second
 
@@ -249,42 +248,20 @@ def every_state(page: Page) -> dict[str, Callable[[], object]]:
 def test_every_state_is_accessible(entered: Callable[..., Page], scheme: Scheme) -> None:
     """axe finds no violation of WCAG 2.0 to 2.2, levels A and AA, in any state of the page."""
     page = entered(bypass_csp=True, color_scheme=scheme, reduced_motion="reduce")
-    rules = {"runOnly": {"type": "tag", "values": TAGS}, "resultTypes": ["violations"]}
-    found: dict[str, Any] = {}
-    for name, reach in every_state(page).items():
-        reach()
-        page.add_script_tag(path=AXE)
-        result = page.evaluate("rules => axe.run(document, rules)", rules)
-        assert len(result["violations"]) + len(result["passes"]) > 5
-        if result["violations"]:
-            found[name] = [(v["id"], v["nodes"][0]["html"][:200]) for v in result["violations"]]
-    assert found == {}
+    assert violations(page, every_state(page)) == {}
 
 
 @pytest.mark.parametrize("width", [1440, 1024, 768, 390])
 def test_every_state_fits_the_screen(entered: Callable[..., Page], width: int) -> None:
     """Nothing scrolls sideways, what can be touched is at least 44 px, and no chosen word is cut off."""
     page = entered(viewport={"width": width, "height": 900})
-    found = {}
-    for name, reach in every_state(page).items():
-        reach()
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        faults = [f"{wide} px wide"] if wide > width else []
-        faults += page.evaluate(SMALL) + page.evaluate(CLIPPED)
-        if faults:
-            found[name] = faults
-    assert found == {}
+    assert misfits(page, every_state(page), width=width) == {}
 
 
 def test_what_is_printed(page: Page) -> None:
     """On paper is no navigation, no button and no field; sentence, pictures, money and cautions are there."""
     stock_page(page, "Axle cell")
-    page.set_viewport_size({"width": 794, "height": 1123})
-    page.emulate_media(media="print")
-    for gone in ("nav", "button", ".button", ".field"):
-        for one in page.locator(gone).all():
-            expect(one).to_be_hidden()
-    assert page.evaluate("document.documentElement.scrollWidth") <= 794
+    put_on_paper(page, "nav", "button", ".button", ".field")
     expect(page.locator("#spoken")).to_be_visible()
     for picture in ("#stock-bar", "#stock-chart"):
         expect(page.locator(f"{picture} .only-wide svg")).to_be_visible()
