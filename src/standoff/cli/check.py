@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
+from standoff.cli.refused import refused
 from standoff.desk.jobs import errors_json, questions_about
-from standoff.errors import StandoffError, exit_status
 
 
 @click.command("check")
@@ -19,13 +19,8 @@ def command(ctx: click.Context, job: Path, as_json: bool) -> None:
 
     Exit status: 0 the file can be used, 2 it cannot.
     """
-    try:
+    with refused(ctx, as_json=as_json):
         title, questions = questions_about(job)
-    except StandoffError as error:
-        if not as_json:
-            raise
-        click.echo(errors_json(error))
-        ctx.exit(exit_status(error))
     if as_json:
         click.echo(errors_json())
         return

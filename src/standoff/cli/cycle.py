@@ -6,11 +6,10 @@ from pathlib import Path
 
 import click
 
+from standoff.cli.refused import kept_off, refused
 from standoff.desk.cycle import cycle_json, cycle_of_file, cycle_text, part_named
 from standoff.desk.cycle_drawing import cycle_drawing
-from standoff.desk.jobs import errors_json
 from standoff.desk.papers import write_whole
-from standoff.errors import StandoffError, exit_status
 
 
 @click.command("cycle")
@@ -28,18 +27,12 @@ def command(
 
     Exit status: 0 every bar runs through, 1 one does not, 2 the input cannot be used.
     """
-    if svg_file is not None and svg_file.resolve() == job.resolve():
-        raise click.UsageError("--svg names the job file, which the drawing would replace: give the drawing another name.")
-    try:
+    kept_off(job, svg_file)
+    with refused(ctx, as_json=as_json):
         answer = cycle_of_file(job, at=at)
         shown = part_named(answer, part)
         if svg_file is not None:
             write_whole(svg_file, cycle_drawing(answer, shown[0]))
-    except StandoffError as error:
-        if not as_json:
-            raise
-        click.echo(errors_json(error))
-        ctx.exit(exit_status(error))
     click.echo(cycle_json(answer) if as_json else cycle_text(answer, shown, signals=signals))
     if svg_file is not None and not as_json:
         click.echo(f"\nDrawing: {svg_file}")

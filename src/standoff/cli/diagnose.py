@@ -6,9 +6,8 @@ from pathlib import Path
 
 import click
 
-from standoff.desk.jobs import errors_json
+from standoff.cli.refused import refused
 from standoff.desk.visit import visit_json, visit_of_file, visit_text
-from standoff.errors import StandoffError, exit_status
 
 
 @click.command("diagnose")
@@ -21,11 +20,6 @@ def command(ctx: click.Context, job: Path, as_json: bool) -> None:
     The job file holds the record, [as_installed], and what was read again or noticed: [[return_reading]], [[symptom]].
     Exit status: 0 a diagnosis was made, 2 the input cannot be used.
     """
-    try:
+    with refused(ctx, as_json=as_json):
         visit = visit_of_file(job)
-    except StandoffError as error:
-        if not as_json:
-            raise
-        click.echo(errors_json(error))
-        ctx.exit(exit_status(error))
     click.echo(visit_json(visit) if as_json else visit_text(visit))

@@ -6,10 +6,9 @@ from pathlib import Path
 
 import click
 
+from standoff.cli.refused import refused
 from standoff.desk.floor import floor_dxf, floor_json, floor_of_file, floor_svg, floor_text
-from standoff.desk.jobs import errors_json
 from standoff.desk.papers import write_whole
-from standoff.errors import StandoffError, exit_status
 
 
 @click.command("floor")
@@ -48,17 +47,12 @@ def command(
     """
     _require_plan(plan_file, plan_units, layers)
     _require_other_files([job, *([plan_file] if plan_file else [])], {"--svg": svg_file, "--dxf": dxf_file})
-    try:
+    with refused(ctx, as_json=as_json):
         named = None if layers is None else [name.strip() for name in layers.split(",") if name.strip()]
         answer = floor_of_file(job, at=at, plan=plan_file, unit=plan_units, layers=named)
         for file, drawn in ((svg_file, floor_svg), (dxf_file, floor_dxf)):
             if file is not None:
                 write_whole(file, drawn(answer))
-    except StandoffError as error:
-        if not as_json:
-            raise
-        click.echo(errors_json(error))
-        ctx.exit(exit_status(error))
     click.echo(floor_json(answer) if as_json else floor_text(answer))
     for what, file in (("Drawing", svg_file), ("CAD file", dxf_file)):
         if file is not None and not as_json:

@@ -7,11 +7,10 @@ from typing import Literal
 
 import click
 
-from standoff.desk.jobs import errors_json
+from standoff.cli.refused import kept_off, refused
 from standoff.desk.level import STATUS, level_json, level_of_file, level_text
 from standoff.desk.level_drawing import level_drawing
 from standoff.desk.papers import write_whole
-from standoff.errors import StandoffError, exit_status
 
 
 @click.command("level")
@@ -41,17 +40,11 @@ def command(
 
     Exit status: 0 in line, 1 not in line, 3 in line only if measured better, 2 the input cannot be used or does not tell.
     """
-    if svg_file is not None and svg_file.resolve() == job.resolve():
-        raise click.UsageError("--svg names the job file, which the drawing would replace: give the drawing another name.")
-    try:
+    kept_off(job, svg_file)
+    with refused(ctx, as_json=as_json):
         answer = level_of_file(job, at=at)
         if svg_file is not None:
             write_whole(svg_file, level_drawing(answer, arrangement=arrangement))
-    except StandoffError as error:
-        if not as_json:
-            raise
-        click.echo(errors_json(error))
-        ctx.exit(exit_status(error))
     click.echo(level_json(answer) if as_json else level_text(answer, every_round=rounds))
     if svg_file is not None and not as_json:
         click.echo(f"\nDrawing: {svg_file}")

@@ -7,12 +7,11 @@ from typing import Literal
 
 import click
 
+from standoff.cli.refused import kept_off, refused
 from standoff.cli.report import report
-from standoff.desk.jobs import errors_json
 from standoff.desk.papers import write_whole
 from standoff.desk.placement import STATUS, advice_on, answer_json, drawing, placement_of_file
 from standoff.desk.wording import wording
-from standoff.errors import StandoffError, exit_status
 
 
 @click.command("place")
@@ -48,18 +47,12 @@ def command(
     """
     if svg_file is None and (mode or state):
         raise click.UsageError("--mode and --state say what the drawing shows: give --svg FILE with them, or leave them out.")
-    if svg_file is not None and svg_file.resolve() == job.resolve():
-        raise click.UsageError("--svg names the job file, which the drawing would replace: give the drawing another name.")
-    try:
+    kept_off(job, svg_file)
+    with refused(ctx, as_json=as_json):
         placement = placement_of_file(job, at=at)
         advice = advice_on(placement, wanted=wanted)
         if svg_file is not None:
             write_whole(svg_file, drawing(placement, mode=mode, state=state, arrangement=arrangement))
-    except StandoffError as error:
-        if not as_json:
-            raise
-        click.echo(errors_json(error))
-        ctx.exit(exit_status(error))
     click.echo(answer_json(placement, advice) if as_json else report(wording(placement, advice)))
     if svg_file is not None and not as_json:
         click.echo(f"\nDrawing: {svg_file}")

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import click
 
-from standoff.desk.jobs import errors_json
+from standoff.cli.refused import refused
 from standoff.desk.runoff import STATUS, runoff_json, runoff_of_file, runoff_text
-from standoff.errors import StandoffError, exit_status
 
 
 @click.command("runoff")
@@ -22,12 +21,7 @@ def command(ctx: click.Context, job: Path, as_json: bool, plan_only: bool, signa
 
     Exit status: 0 accepted, 1 not passed, 3 not decided yet, 2 the input cannot be used.
     """
-    try:
+    with refused(ctx, as_json=as_json):
         runoff = runoff_of_file(job)
-    except StandoffError as error:
-        if not as_json:
-            raise
-        click.echo(errors_json(error))
-        ctx.exit(exit_status(error))
     click.echo(runoff_json(runoff) if as_json else runoff_text(runoff, plan_only=plan_only, signals=signals))
     ctx.exit(0 if plan_only else STATUS[runoff.decision])

@@ -7,10 +7,9 @@ from typing import Literal
 
 import click
 
-from standoff.desk.jobs import errors_json
+from standoff.cli.refused import kept_off, refused
 from standoff.desk.papers import write_whole
 from standoff.desk.speed import bar_named, speed_drawing, speed_json, speed_of_file, speed_text
-from standoff.errors import StandoffError, exit_status
 
 
 @click.command("speed")
@@ -40,18 +39,12 @@ def command(
 
     Exit status: 0 every bar stays within its limits, 1 one does not (or the pair does not fit), 2 the input cannot be used.
     """
-    if svg_file is not None and svg_file.resolve() == job.resolve():
-        raise click.UsageError("--svg names the job file, which the chart would replace: give the chart another name.")
-    try:
+    kept_off(job, svg_file, what="chart")
+    with refused(ctx, as_json=as_json):
         answer = speed_of_file(job, at=at)
         shown = answer.bars if bar is None else (bar_named(answer, bar),)
         if svg_file is not None:
             write_whole(svg_file, speed_drawing(bar_named(answer, bar), answer.job.units, arrangement=arrangement))
-    except StandoffError as error:
-        if not as_json:
-            raise
-        click.echo(errors_json(error))
-        ctx.exit(exit_status(error))
     click.echo(speed_json(answer) if as_json else speed_text(answer, shown))
     if svg_file is not None and not as_json:
         click.echo(f"\nChart: {svg_file}")

@@ -6,9 +6,8 @@ from pathlib import Path
 
 import click
 
-from standoff.desk.jobs import errors_json
+from standoff.cli.refused import refused
 from standoff.desk.stock import stock_json, stock_of_file, stock_text, stocks_named
-from standoff.errors import StandoffError, exit_status
 
 
 @click.command("stock")
@@ -22,12 +21,7 @@ def command(ctx: click.Context, job: Path, as_json: bool, part: str | None, at: 
 
     Exit status: 0 the figures are printed, 2 the input cannot be used.
     """
-    try:
+    with refused(ctx, as_json=as_json):
         sheet = stock_of_file(job, at=at)
         shown = stocks_named(sheet, part)
-    except StandoffError as error:
-        if not as_json:
-            raise
-        click.echo(errors_json(error))
-        ctx.exit(exit_status(error))
     click.echo(stock_json(sheet) if as_json else stock_text(sheet, shown))
