@@ -29,7 +29,7 @@ from standoff.store.jobs import Store
 from standoff.store.records import JobRecord, LogLine, RevisionLine
 from standoff.units import Units
 
-__all__ = ["Card", "Clash", "Entry", "HistoryLine", "Pending", "Saved", "Sheet", "Workbench"]
+__all__ = ["Card", "Clash", "Entry", "HistoryLine", "LogLine", "Pending", "Saved", "Sheet", "Workbench"]
 
 Outcome = TypeVar("Outcome")
 

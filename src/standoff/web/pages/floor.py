@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import json
-import math
-import re
+from collections.abc import Sequence
 from typing import Any
 from uuid import uuid4
 
@@ -17,13 +16,12 @@ from starlette.routing import Route
 from standoff.desk.building import KIND, TAKEN, UNITS_MM, contents_of, read_plan
 from standoff.desk.floor_page import CAUTIONS, building_of, floor_dxf, floor_sheet, floor_view
 from standoff.desk.survey import survey_view
-from standoff.desk.workbench import Sheet, Workbench
+from standoff.desk.workbench import LogLine, Sheet, Workbench
 from standoff.errors import StandoffError
 from standoff.web.forms import told, whole
 from standoff.web.pages.fields import form_context
-from standoff.web.pages.shell import bench, job_id, page, title_of
+from standoff.web.pages.shell import asked_mm, bench, file_stem, job_id, page
 
-FARTHEST_MM = 20_000.0
 LARGEST_BYTES = 12_000_000
 NO_FILE = "No file was chosen: choose the plan as a DXF text file, then read it in."
 
@@ -42,7 +40,7 @@ async def _page(request: Request, refused: str, status: int) -> HTMLResponse:
         "plan_units": tuple(UNITS_MM),
         "plan_refused": refused,
     }
-    answer = page(request, "floor.html", sheet, "floor", {**context, **beside, **await _answer(request, sheet)})
+    answer = page(request, "floor.html", sheet, "floor", {**context, **beside, **await _answer(request, sheet, log)})
     answer.status_code = status
     return answer
 
@@ -50,34 +48,26 @@ async def _page(request: Request, refused: str, status: int) -> HTMLResponse:
 async def answered(request: Request) -> HTMLResponse:
     """The answer alone, after something was typed or the loader was dragged."""
     sheet = await run_in_threadpool(bench(request).sheet, job_id(request))
-    context = {"sheet": sheet, **await _answer(request, sheet)}
+    log = await run_in_threadpool(bench(request).logged, job_id(request))
+    context = {"sheet": sheet, **await _answer(request, sheet, log)}
     result: HTMLResponse = request.app.state.renderer.page("floor_answer.html", context)
     return result
 
 
-async def _answer(request: Request, sheet: Sheet) -> dict[str, Any]:
-    log = await run_in_threadpool(bench(request).logged, job_id(request))
-    asked_mm = _asked(request)
-    view = await run_in_threadpool(floor_view, sheet, log, asked_mm=asked_mm)
+async def _answer(request: Request, sheet: Sheet, log: Sequence[LogLine]) -> dict[str, Any]:
+    at_mm = asked_mm(request)
+    view = await run_in_threadpool(floor_view, sheet, log, asked_mm=at_mm)
     missing = (await run_in_threadpool(survey_view, sheet)).wanting if view is None else ()
-    at = "" if asked_mm is None else f"{asked_mm:.4f}"
+    at = "" if at_mm is None else f"{at_mm:.4f}"
     drag_json = json.dumps(view.drag, allow_nan=False) if view is not None else ""
     return {"view": view, "missing": missing, "cautions": CAUTIONS, "at": at, "drag_json": drag_json}
-
-
-def _asked(request: Request) -> float | None:
-    try:
-        asked_mm = float(request.query_params.get("at", ""))
-    except ValueError:
-        return None
-    return asked_mm if math.isfinite(asked_mm) and abs(asked_mm) < FARTHEST_MM else None
 
 
 async def drawn(request: Request) -> Response:
     """The plan for a CAD program."""
     sheet = await run_in_threadpool(bench(request).sheet, job_id(request))
     log = await run_in_threadpool(bench(request).logged, job_id(request))
-    text = await run_in_threadpool(floor_dxf, sheet, log, asked_mm=_asked(request))
+    text = await run_in_threadpool(floor_dxf, sheet, log, asked_mm=asked_mm(request))
     return _file(sheet, text, "floor.dxf", "image/vnd.dxf")
 
 
@@ -86,15 +76,14 @@ async def printed(request: Request) -> Response:
     sheet = await run_in_threadpool(bench(request).sheet, job_id(request))
     log = await run_in_threadpool(bench(request).logged, job_id(request))
     one_to = whole(request.query_params.get("scale", ""))
-    text = await run_in_threadpool(floor_sheet, sheet, log, asked_mm=_asked(request), one_to=one_to)
+    text = await run_in_threadpool(floor_sheet, sheet, log, asked_mm=asked_mm(request), one_to=one_to)
     return _file(sheet, text, "floor.svg", "image/svg+xml")
 
 
 def _file(sheet: Sheet, text: str, ending: str, kind: str) -> Response:
     if not text:
         return PlainTextResponse("There is no floor plan yet.", status_code=409)
-    name = re.sub(r"[^A-Za-z0-9]+", "-", title_of(sheet)).strip("-").lower() or "job"
-    headers = {"Content-Disposition": f'attachment; filename="{name}-{ending}"'}
+    headers = {"Content-Disposition": f'attachment; filename="{file_stem(sheet)}-{ending}"'}
     return Response(text.encode(), media_type=kind, headers=headers)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from typing import Literal
 from urllib.parse import quote
 
@@ -17,7 +16,7 @@ from standoff.desk.jobs import text_of_bytes
 from standoff.desk.workbench import Workbench
 from standoff.errors import JobFileError, Problem
 from standoff.web.forms import told, whole
-from standoff.web.pages.shell import bench, job_id, title_of
+from standoff.web.pages.shell import bench, file_stem, job_id, title_of
 
 MOST = 40
 FARTHEST = 1_000_000
@@ -84,7 +83,7 @@ def _take_in(desk: Workbench, raw: bytes, name: str) -> str:
 async def exported(request: Request) -> Response:
     """The job file, to keep."""
     sheet = await run_in_threadpool(bench(request).sheet, job_id(request))
-    name = re.sub(r"[^A-Za-z0-9]+", "-", title_of(sheet)).strip("-").lower() or "job"
+    name = file_stem(sheet)
     headers = {"Content-Disposition": f"attachment; filename=\"{name}.toml\"; filename*=UTF-8''{quote(name)}.toml"}
     return Response(sheet.text.encode(), media_type="application/toml", headers=headers)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -13,23 +12,14 @@ from starlette.routing import Route
 from standoff.desk.placement_page import adopt, chance_curve, drawings_of, job_with, placement_view
 from standoff.desk.survey import survey_view
 from standoff.web.forms import number_of, whole
-from standoff.web.pages.shell import bench, job_id, page
+from standoff.web.pages.shell import asked_mm, bench, job_id, page
 
-FARTHEST_MM = 20_000.0
 CAUTIONS = ("Warnings", "Needs an interlock or a fixed procedure")
 DOUBTS = ("The readings contradict one another", "Nothing offered makes it fit", "Not checked")
 
 
 def _trial(request: Request) -> int | None:
     return whole(request.query_params.get("trial", ""))
-
-
-def _asked(request: Request) -> float | None:
-    try:
-        asked_mm = float(request.query_params.get("at", ""))
-    except ValueError:
-        return None
-    return asked_mm if math.isfinite(asked_mm) and abs(asked_mm) < FARTHEST_MM else None
 
 
 async def shown(request: Request) -> HTMLResponse:
@@ -41,7 +31,7 @@ async def shown(request: Request) -> HTMLResponse:
         return page(request, "placement.html", sheet, "placement", wanting)
     trial, query = _trial(request), request.query_params
     view = await run_in_threadpool(
-        placement_view, sheet.job, mode=query.get("mode"), state=query.get("state"), asked_mm=_asked(request), trial=trial
+        placement_view, sheet.job, mode=query.get("mode"), state=query.get("state"), asked_mm=asked_mm(request), trial=trial
     )
     context = {
         "view": view,
@@ -62,7 +52,12 @@ async def drawing(request: Request) -> Response:
         return PlainTextResponse("There is no answer yet.", status_code=409)
     query = request.query_params
     drawn = await run_in_threadpool(
-        drawings_of, sheet.job, mode=query.get("mode"), state=query.get("state"), asked_mm=_asked(request), trial=_trial(request)
+        drawings_of,
+        sheet.job,
+        mode=query.get("mode"),
+        state=query.get("state"),
+        asked_mm=asked_mm(request),
+        trial=_trial(request),
     )
     result: HTMLResponse = request.app.state.renderer.page("drawings.html", {"drawn": drawn})
     return result

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -19,6 +21,7 @@ from standoff.desk.survey import survey_to_go
 from standoff.desk.walk import waiting_in
 from standoff.desk.workbench import Sheet, Workbench
 
+FARTHEST_MM = 20_000.0
 STEPS = (
     ("survey", "Survey"),
     ("placement", "Placement"),
@@ -53,6 +56,15 @@ def job_id(request: Request) -> str:
     return str(request.path_params["job_id"])
 
 
+def asked_mm(request: Request) -> float | None:
+    """The standoff a page asks for, as its script sends it; None for none, and for what is no place of a loader. [mm]"""
+    try:
+        at_mm = float(request.query_params.get("at", ""))
+    except ValueError:
+        return None
+    return at_mm if math.isfinite(at_mm) and abs(at_mm) < FARTHEST_MM else None
+
+
 def page(request: Request, template: str, sheet: Sheet, here: str, context: Mapping[str, object]) -> HTMLResponse:
     """A page of a job."""
     shared = {
@@ -73,6 +85,11 @@ def page(request: Request, template: str, sheet: Sheet, here: str, context: Mapp
 def title_of(sheet: Sheet) -> str:
     """What the job is called."""
     return sheet.entry("job.title").text or "Job without a title"
+
+
+def file_stem(sheet: Sheet) -> str:
+    """The job's title as the name of a file: plain letters and digits."""
+    return re.sub(r"[^A-Za-z0-9]+", "-", title_of(sheet)).strip("-").lower() or "job"
 
 
 def steps(sheet: Sheet) -> tuple[StepLink, ...]:
