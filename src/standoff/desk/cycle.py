@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from standoff import __version__
@@ -22,8 +22,7 @@ from standoff.job.cycle_speech import (
     trouble_line,
     verdict_line,
 )
-from standoff.job.file import file_text
-from standoff.job.lines import key_lines, line_of
+from standoff.job.file import placed
 from standoff.job.mode_change import ModeChange, mode_changes
 from standoff.job.placement import Placement
 from standoff.job.refusal import as_json
@@ -64,9 +63,7 @@ def cycle_of_file(path: Path, *, at: str | None = None) -> CycleAnswer:
     try:
         return cycle_of_placement(placement)
     except JobFileError as error:
-        lines = key_lines(file_text(path))
-        placed = [replace(problem, file=str(path), line=line_of(problem.field, lines)) for problem in error.problems]
-        raise JobFileError(placed) from None
+        raise placed(error, path) from None
 
 
 def part_named(answer: CycleAnswer, name: str | None) -> tuple[int, ...]:

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from standoff import __version__
 from standoff.errors import JobFileError
-from standoff.job.file import file_text, read_job
+from standoff.job.file import placed, read_job
 from standoff.job.job import Job
-from standoff.job.lines import key_lines, line_of
 from standoff.job.placement import place
 from standoff.job.refusal import as_json
 from standoff.job.runoff import Runoff, RunStanding, runoff_of
@@ -53,10 +51,7 @@ def runoff_of_file(path: Path) -> Runoff:
     try:
         return runoff_of_job(read_job(path))
     except JobFileError as error:
-        lines = key_lines(file_text(path))
-        raise JobFileError(
-            [replace(p, file=p.file or str(path), line=p.line or line_of(p.field, lines)) for p in error.problems]
-        ) from None
+        raise placed(error, path) from None
 
 
 def runoff_json(runoff: Runoff) -> str:

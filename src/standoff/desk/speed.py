@@ -9,7 +9,8 @@ from standoff.desk.placement import placement_of_file
 from standoff.draw.elevation import Arrangement
 from standoff.draw.speed_chart import speed_chart
 from standoff.draw.svg import svg
-from standoff.errors import JobFileError, Problem, UsageError, write_instead
+from standoff.errors import JobFileError, UsageError, write_instead
+from standoff.job.file import placed
 from standoff.job.refusal import as_json
 from standoff.job.speed import BarSpeed, SpeedAnswer, bar_speed
 from standoff.job.speed_answer import speed_contents
@@ -34,14 +35,7 @@ def speed_of_file(path: Path, *, at: str | None = None) -> SpeedAnswer:
     try:
         return bar_speed(placement_of_file(path, at=at))
     except JobFileError as error:
-        raise JobFileError([_in_file(problem, str(path)) for problem in error.problems]) from error
-
-
-def _in_file(problem: Problem, file: str) -> Problem:
-    """A problem with the file it stands in, where it does not name one."""
-    if problem.file:
-        return problem
-    return Problem(problem.code, file, problem.line, problem.field, problem.found, problem.expected, problem.action)
+        raise placed(error, path) from error
 
 
 def bar_named(answer: SpeedAnswer, name: str | None) -> BarSpeed:

@@ -6,8 +6,9 @@ from pathlib import Path
 
 from standoff import __version__
 from standoff.desk.placement import placement_of_file
-from standoff.errors import JobFileError, Problem, UsageError, write_instead
+from standoff.errors import JobFileError, UsageError, write_instead
 from standoff.job.economy import Stock, StockSheet, stock_of
+from standoff.job.file import placed
 from standoff.job.pay_back_speech import pay_back_lines
 from standoff.job.refusal import as_json
 from standoff.job.stock_answer import stock_contents
@@ -35,14 +36,7 @@ def stock_of_file(path: Path, *, at: str | None = None) -> StockSheet:
     try:
         return stock_of(placement_of_file(path, at=at))
     except JobFileError as error:
-        raise JobFileError([_in_file(problem, str(path)) for problem in error.problems]) from error
-
-
-def _in_file(problem: Problem, file: str) -> Problem:
-    """A problem with the file it stands in, where it does not name one."""
-    if problem.file:
-        return problem
-    return Problem(problem.code, file, problem.line, problem.field, problem.found, problem.expected, problem.action)
+        raise placed(error, path) from error
 
 
 def stocks_named(sheet: StockSheet, name: str | None) -> tuple[Stock, ...]:

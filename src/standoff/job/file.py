@@ -11,6 +11,7 @@ import math
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, time
 from difflib import get_close_matches
 from functools import reduce
@@ -84,6 +85,15 @@ def parse_job(text: str, *, file: str = "") -> Job:
     if problems or draft is None:
         raise JobFileError(problems)
     return build_job(draft)
+
+
+def placed(error: JobFileError, path: Path) -> JobFileError:
+    """The error of what a job file does not answer, each problem with the file and its line; one that names a file stays."""
+    if all(problem.file for problem in error.problems):
+        return error
+    lines = key_lines(file_text(path))
+    found = [p if p.file else replace(p, file=str(path), line=p.line or line_of(p.field, lines)) for p in error.problems]
+    return JobFileError(found)
 
 
 def read_draft(text: str, *, file: str = "") -> tuple[JobFile | None, list[Problem]]:
