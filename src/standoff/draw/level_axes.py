@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from standoff.draw.conditions import STEPS_MM
 from standoff.draw.elevation import Format
-from standoff.draw.labels import LINE_SHARE, in_a_row, text_block, wrapped
-from standoff.draw.scene import Line, Point, Px, Shape, Text, text_width
+from standoff.draw.labels import LINE_SHARE, text_block, wrapped
+from standoff.draw.scene import Point, Px, Shape, Text
 from standoff.draw.stock_axes import figures_of
+from standoff.draw.ticks import centres, corner, tick_below, tick_beside
 from standoff.units import FOOT_MM, Units, format_length
 
 MOST_PLACES = {"wide": 8.0, "page": 7.0, "narrow": 3.0}
@@ -54,8 +55,7 @@ def axes(ground: Ground, form: Format, units: Units, *, arrangement: str, ends: 
     up, down = ends
     shapes.append(Text((ground.left + 0.5 * size, ground.top - 0.7 * size), f"↑ {up}", size, "soft", "axes"))
     shapes.append(Text((form.span[0], ground.bottom + 1.4 * size), f"↓ {down}", size, "soft", "axes"))
-    for end in ((ground.right, ground.bottom), (ground.left, ground.top)):
-        shapes.append(Line((ground.left, ground.bottom), end, "dimension", "axes"))
+    shapes += corner(left=ground.left, top=ground.top, right=ground.right, bottom=ground.bottom)
     return shapes, ground.bottom + (1.5 + 0.4) * size
 
 
@@ -76,9 +76,8 @@ def along_words(behind_mm: float, units: Units) -> str:
 def _upwards(ground: Ground, size: Px, units: Units) -> Iterator[Shape]:
     for miss_mm, words in misses_figured(units, low_mm=ground.low_mm, high_mm=ground.high_mm):
         y = ground.y(miss_mm)
-        yield Line((ground.left, y), (ground.right, y), "grid" if miss_mm else "axis", "axes")
-        yield Line((ground.left - 5.0, y), (ground.left, y), "dimension", "axes")
-        yield Text((ground.left - 0.6 * size, y + 0.34 * size), words, size, "soft", "axes", "end")
+        style = "grid" if miss_mm else "axis"
+        yield from tick_beside(words, y, left=ground.left, right=ground.right, size=size, style=style)
     yield Text((ground.left - 0.6 * size, ground.top - 0.7 * size), units, size, "soft", "axes", "end")
 
 
@@ -88,14 +87,7 @@ def _along(ground: Ground, form: Format, units: Units, arrangement: str) -> Iter
     step_mm = next((s for s in STEPS_MM[units] if span_mm / s <= MOST_PLACES[arrangement]), STEPS_MM[units][-1])
     places_mm = [-i * step_mm for i in range(int(-ground.rear_mm / step_mm + 1e-9), -1, -1)]
     words = [along_words(-mm, units) for mm in places_mm]
-    centres = _centres([ground.x(mm) for mm in places_mm], words, (ground.left + 0.2 * size, form.span[1]), size)
-    for mm, centre, word in zip(places_mm, centres, words, strict=True):
-        x = ground.x(mm)
-        yield Line((x, ground.top), (x, ground.bottom), "grid", "axes")
-        yield Line((x, ground.bottom), (x, ground.bottom + 5.0), "dimension", "axes")
-        yield Text((centre, ground.bottom + 1.4 * size), word, size, "soft", "axes", "middle")
-
-
-def _centres(wanted: Sequence[Px], words: Sequence[str], span: tuple[Px, Px], size: Px) -> Sequence[Px]:
-    widths = [text_width(word, size=size) for word in words]
-    return in_a_row(wanted, widths, span=span, gap=0.5 * size) or wanted
+    span = ground.left + 0.2 * size, form.span[1]
+    places = centres([ground.x(mm) for mm in places_mm], words, span=span, size=size)
+    for mm, centre, word in zip(places_mm, places, words, strict=True):
+        yield from tick_below(word, ground.x(mm), top=ground.top, bottom=ground.bottom, size=size, centre=centre)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from standoff.draw.elevation import Format
 from standoff.draw.labels import LINE_SHARE, widest
 from standoff.draw.scene import Line, Px, Shape, Text
+from standoff.draw.ticks import corner, tick_beside
 from standoff.units import INCH_MM, Units, format_length
 
 HEIGHTS = {"wide": 300.0, "page": 240.0, "narrow": 240.0}
@@ -93,8 +94,7 @@ def axes(ground: Ground, form: Format, units: Units, *, arrangement: str) -> tup
     """Grid, figures and titles of both axes; with the y below."""
     size = form.size
     shapes: list[Shape] = [*_upwards(ground, size, units), *_along(ground, size, MOST_BARS[arrangement])]
-    for end in ((ground.right, ground.bottom), (ground.left, ground.top)):
-        shapes.append(Line((ground.left, ground.bottom), end, "dimension", "axes"))
+    shapes += corner(left=ground.left, top=ground.top, right=ground.right, bottom=ground.bottom)
     y = ground.bottom + (1.5 + LINE_SHARE) * size
     shapes.append(Text(((ground.left + ground.right) / 2.0, y), "bar of this run", size, "soft", "axes", "middle"))
     return shapes, y + 0.5 * size
@@ -103,9 +103,7 @@ def axes(ground: Ground, form: Format, units: Units, *, arrangement: str) -> tup
 def _upwards(ground: Ground, size: Px, units: Units) -> Iterator[Shape]:
     for value_mm, words in figures_of(units, least_mm=ground.least_mm, most_mm=ground.most_mm):
         y = ground.y(value_mm)
-        yield Line((ground.left, y), (ground.right, y), "grid", "axes")
-        yield Line((ground.left - 5.0, y), (ground.left, y), "dimension", "axes")
-        yield Text((ground.left - 0.6 * size, y + 0.34 * size), words, size, "soft", "axes", "end")
+        yield from tick_beside(words, y, left=ground.left, right=ground.right, size=size)
     yield Text((ground.left - 0.6 * size, ground.top - 0.85 * size), units, size, "soft", "axes", "end")
 
 

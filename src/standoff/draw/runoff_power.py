@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from standoff.draw.elevation import FORMATS, Arrangement, Format
 from standoff.draw.labels import LINE_SHARE, text_block, widest, wrapped
 from standoff.draw.runoff_axes import HEIGHTS
-from standoff.draw.scene import Circle, Line, Path, Point, Px, Scene, Shape, Text
+from standoff.draw.scene import Circle, Path, Point, Px, Scene, Shape, Text
 from standoff.draw.speed_key import SAMPLE, Entry, key, ruled
+from standoff.draw.ticks import corner, tick_below, tick_beside
 from standoff.errors import UsageError
 from standoff.site.acceptance import Plan, RowPlan, operating_characteristic
 
@@ -187,15 +188,12 @@ def _axes(ground: Ground, form: Format) -> tuple[list[Shape], Px]:
     size, shapes = form.size, list[Shape]()
     for percent in (0, 25, 50, 75, 100):
         x, y = ground.at(clean_share=ground.least_share, passing_share=percent / 100.0)
-        shapes += [Line((x, y), (ground.right, y), "grid", "axes"), Line((x - 5.0, y), (x, y), "dimension", "axes")]
-        shapes.append(Text((x - 0.6 * size, y + 0.34 * size), f"{percent}", size, "soft", "axes", "end"))
+        shapes += tick_beside(f"{percent}", y, left=x, right=ground.right, size=size)
     step = {0.9: 2, 0.8: 5, 0.5: 10}.get(ground.least_share, 20)
     for percent in range(round(100 * ground.least_share), 101, step):
         x, y = ground.at(clean_share=percent / 100.0, passing_share=0.0)
-        shapes += [Line((x, y), (x, ground.top), "grid", "axes"), Line((x, y), (x, y + 5.0), "dimension", "axes")]
-        shapes.append(Text((x, y + 1.4 * size), f"{percent}", size, "soft", "axes", "middle"))
-    for end in ((ground.right, ground.bottom), (ground.left, ground.top)):
-        shapes.append(Line((ground.left, ground.bottom), end, "dimension", "axes"))
+        shapes += tick_below(f"{percent}", x, top=ground.top, bottom=y, size=size)
+    shapes += corner(left=ground.left, top=ground.top, right=ground.right, bottom=ground.bottom)
     shapes.append(Text((form.span[0], ground.top - 0.85 * size), "passes, times in 100", size, "soft", "axes"))
     words = wrapped("of 100 bars so many truly run clean", width=ground.right - ground.left, size=size)
     y = ground.bottom + (1.5 + LINE_SHARE) * size

@@ -12,6 +12,7 @@ from standoff.draw.elevation import Format
 from standoff.draw.labels import LINE_SHARE, widest
 from standoff.draw.scene import Line, Px, Shape, Text, text_width
 from standoff.draw.speed_curves import Curves, Field
+from standoff.draw.ticks import tick_below, tick_beside
 from standoff.job.speech import length
 from standoff.job.speed import BarSpeed
 from standoff.units import Units
@@ -76,9 +77,7 @@ def _speeds_rpm(top_rpm: float) -> list[float]:
 def _speeds(field: Field, size: Px) -> Iterator[Shape]:
     for speed_rpm in _speeds_rpm(field.top_rpm):
         y = field.y(speed_rpm)
-        yield Line((field.left, y), (field.right, y), "grid", "axes")
-        yield Line((field.left - 5.0, y), (field.left, y), "dimension", "axes")
-        yield Text((field.left - 0.6 * size, y + 0.34 * size), f"{speed_rpm:g}", size, "soft", "axes", "end")
+        yield from tick_beside(f"{speed_rpm:g}", y, left=field.left, right=field.right, size=size)
     yield Text((field.left - 0.6 * size, field.top - 0.85 * size), "rpm", size, "soft", "axes", "end")
 
 
@@ -88,11 +87,9 @@ def _lengths(field: Field, form: Format, units: Units, arrangement: str) -> Iter
     step_mm = next((s for s in STEPS_MM[units] if span_mm / s <= MOST_LENGTHS[arrangement]), STEPS_MM[units][-1])
     for i in range(math.ceil(field.shortest_mm / step_mm), math.floor(field.longest_mm / step_mm + 1e-9) + 1):
         x, words = field.x(i * step_mm), length(i * step_mm, units).removesuffix(f" {units}")
-        yield Line((x, field.top), (x, field.bottom), "grid", "axes")
-        yield Line((x, field.bottom), (x, field.bottom + 5.0), "dimension", "axes")
         half = text_width(words, size=size) / 2.0
         centre = min(max(x, form.span[0] + half), form.span[1] - half)
-        yield Text((centre, field.bottom + 1.4 * size), words, size, "soft", "axes", "middle")
+        yield from tick_below(words, x, top=field.top, bottom=field.bottom, size=size, centre=centre)
 
 
 def _ends(field: Field, form: Format, units: Units) -> tuple[list[Shape], Px]:

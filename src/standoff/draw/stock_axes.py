@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from standoff.bar.yields import Floats
 from standoff.draw.conditions import STEPS_MM
 from standoff.draw.elevation import Format
-from standoff.draw.labels import LINE_SHARE, in_a_row, widest
-from standoff.draw.scene import Line, Point, Px, Shape, Text, text_width
+from standoff.draw.labels import LINE_SHARE, widest
+from standoff.draw.scene import Point, Px, Shape, Text
+from standoff.draw.ticks import centres, corner, tick_below, tick_beside
 from standoff.job.amounts import bar_length
 from standoff.units import INCH_MM, Units
 
@@ -72,8 +73,7 @@ def axes(ground: Ground, form: Format, units: Units, *, arrangement: str) -> tup
     """Grid, figures and titles of both axes; with the y below."""
     size = form.size
     shapes: list[Shape] = [*_upwards(ground, size, units), *_along(ground, form, units, arrangement)]
-    for end in ((ground.right, ground.bottom), (ground.left, ground.top)):
-        shapes.append(Line((ground.left, ground.bottom), end, "dimension", "axes"))
+    shapes += corner(left=ground.left, top=ground.top, right=ground.right, bottom=ground.bottom)
     y = ground.bottom + (1.5 + LINE_SHARE) * size
     shapes.append(Text(((ground.left + ground.right) / 2.0, y), "length of the bar as ordered", size, "soft", "axes", "middle"))
     return shapes, y + 0.5 * size
@@ -101,9 +101,7 @@ def _step_mm(span_mm: float, units: Units) -> float:
 def _upwards(ground: Ground, size: Px, units: Units) -> Iterator[Shape]:
     for bought_mm, words in figures_of(units, least_mm=ground.least_mm, most_mm=ground.most_mm):
         y = ground.y(bought_mm)
-        yield Line((ground.left, y), (ground.right, y), "grid", "axes")
-        yield Line((ground.left - 5.0, y), (ground.left, y), "dimension", "axes")
-        yield Text((ground.left - 0.6 * size, y + 0.34 * size), words, size, "soft", "axes", "end")
+        yield from tick_beside(words, y, left=ground.left, right=ground.right, size=size)
     yield Text((ground.left - 0.6 * size, ground.top - 0.85 * size), units, size, "soft", "axes", "end")
 
 
@@ -114,15 +112,6 @@ def _along(ground: Ground, form: Format, units: Units, arrangement: str) -> Iter
     first, last = math.ceil(ground.shortest_mm / step_mm - 1e-9), math.floor(ground.longest_mm / step_mm + 1e-9)
     lengths_mm = [i * step_mm for i in range(first, last + 1)]
     words = [bar_length(mm, units) for mm in lengths_mm]
-    centres = _centres([ground.x(mm) for mm in lengths_mm], words, form)
-    for mm, centre, word in zip(lengths_mm, centres, words, strict=True):
-        x = ground.x(mm)
-        yield Line((x, ground.top), (x, ground.bottom), "grid", "axes")
-        yield Line((x, ground.bottom), (x, ground.bottom + 5.0), "dimension", "axes")
-        yield Text((centre, ground.bottom + 1.4 * size), word, size, "soft", "axes", "middle")
-
-
-def _centres(wanted: Sequence[Px], words: Sequence[str], form: Format) -> Sequence[Px]:
-    """Where the figures stand, so that none leaves the drawing and none meets another."""
-    widths = [text_width(word, size=form.size) for word in words]
-    return in_a_row(wanted, widths, span=form.span, gap=0.5 * form.size) or wanted
+    places = centres([ground.x(mm) for mm in lengths_mm], words, span=form.span, size=size)
+    for mm, centre, word in zip(lengths_mm, places, words, strict=True):
+        yield from tick_below(word, ground.x(mm), top=ground.top, bottom=ground.bottom, size=size, centre=centre)
