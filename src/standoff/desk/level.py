@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from standoff import __version__
+from standoff.desk.block import block
 from standoff.desk.placement import placement_of_file
 from standoff.errors import JobFileError, Problem
 from standoff.job.level_answer import level_contents
@@ -66,27 +67,28 @@ def level_text(level: Level, *, every_round: bool = False) -> str:
         standoff_line(level),
         tolerance_line(level.ground.tolerances, job.units),
     ]
-    lines += _block("Was this meant?", level_questions(level), "", apart=True)
+    lines += _apart("Was this meant?", level_questions(level))
     for one in shown:
         lines += ["", round_title(one), *_of_round(level, one)]
-    lines += _block("What tightening changed", tightening_lines(level), "", apart=True)
-    lines += _block("Order of work", work_lines(level), "", apart=True)
+    lines += _apart("What tightening changed", tightening_lines(level))
+    lines += _apart("Order of work", work_lines(level))
     return "\n".join([*lines, "", *(caution_line(caution) for caution in LEVEL_CAUTIONS)])
 
 
 def _of_round(level: Level, one: Round) -> list[str]:
     units = level.job.units
-    lines = _block("Axis against the spindle's", axis_lines(one.now, units) if one.now is not None else (), "  ")
-    lines += _block("Readings", reading_lines(one), "  ")
-    lines += _block("To mind", mind_lines(level, one), "  ")
+    lines = block("Axis against the spindle's", axis_lines(one.now, units) if one.now is not None else (), "  ")
+    lines += block("Readings", reading_lines(one), "  ")
+    lines += block("To mind", mind_lines(level, one), "  ")
     plan = one.plan
     if plan is None or not moves_wanted(level, one):
         return lines
-    lines += _block("Feet", foot_lines(level, plan), "  ")
-    lines += _block("Then the side screws", screw_lines(level, plan), "  ")
-    return lines + _block("Expected then", axis_lines(plan.expected, units), "  ")
+    lines += block("Feet", foot_lines(level, plan), "  ")
+    lines += block("Then the side screws", screw_lines(level, plan), "  ")
+    return lines + block("Expected then", axis_lines(plan.expected, units), "  ")
 
 
-def _block(heading: str, lines: tuple[str, ...], by: str, *, apart: bool = False) -> list[str]:
-    block = [f"{by}{heading}:", *(f"{by}  {line}" for line in lines)] if lines else []
-    return ["", *block] if block and apart else block
+def _apart(heading: str, lines: tuple[str, ...]) -> list[str]:
+    """A block with an empty line before it."""
+    found = block(heading, lines)
+    return ["", *found] if found else []

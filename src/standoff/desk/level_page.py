@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from standoff.desk.drawn import Drawn
 from standoff.desk.level_form import begun, level_form, level_to_go, next_round
 from standoff.desk.level_job import LevelJob, level_job
-from standoff.desk.level_pictures import Drawn, frame_from_above, frame_from_the_side, residuals
+from standoff.desk.level_pictures import frame_from_above, frame_from_the_side, residuals
 from standoff.desk.level_rows import (
     GRADE_SIGNS,
     OUTCOMES,

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-
-from standoff.draw.elevation import Arrangement
+from standoff.desk.drawn import Drawn, drawn
 from standoff.draw.level_board import Scenery
 from standoff.draw.level_chart import Judged, level_chart
 from standoff.draw.level_plan import level_plan
 from standoff.draw.level_side import level_side
-from standoff.draw.scene import Scene
-from standoff.draw.svg import svg
 from standoff.job.level_lines import round_title
 from standoff.job.level_words import beyond, foot_way, missed, screw_way, shims
 from standoff.job.levels import Ground, Level, Round
@@ -21,19 +16,6 @@ from standoff.site.levelling import Plan, Verdict
 
 OVERHANG_MM = 250.0
 """So much the loader is drawn beyond its last foot where its length was not measured [mm]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """A picture for a wide and for a narrow screen."""
-
-    wide: str
-    narrow: str
-
-
-def drawn(scene: Callable[[Arrangement], Scene]) -> Drawn:
-    """A scene for both screens."""
-    return Drawn(svg(scene("wide"), standalone=False), svg(scene("narrow"), standalone=False))
 
 
 def frame_from_above(level: Level, one: Round | None, plan: Plan | None) -> Drawn | None:

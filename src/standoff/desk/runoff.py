@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from standoff import __version__
+from standoff.desk.block import block
 from standoff.errors import JobFileError
 from standoff.job.file import placed, read_job
 from standoff.job.job import Job
@@ -71,13 +72,13 @@ def runoff_text(runoff: Runoff, *, plan_only: bool, signals: bool) -> str:
         lines.append(f"Agreed{by}{on}.")
     for run in runoff.runs:
         lines += ["", run_title(run), *(f"  {line}" for line in ([] if plan_only else [run_sentence(run)]))]
-        lines += _block("The plan", (plan_line(run.plan), *proof_lines(run.plan)), "  ")
+        lines += block("The plan", (plan_line(run.plan), *proof_lines(run.plan)), "  ")
         lines += [] if plan_only else _measured(run, runoff)
     if not plan_only:
         lines += _whole(runoff)
     if signals:
-        lines += ["", *_block("Signals to test", signal_lines(runoff), "")]
-    notices = _block("Mind", notice_lines(runoff), "")
+        lines += ["", *block("Signals to test", signal_lines(runoff))]
+    notices = block("Mind", notice_lines(runoff))
     return "\n".join([*lines, *([""] if notices else []), *notices, "", CAUTION])
 
 
@@ -89,16 +90,12 @@ def _measured(run: RunStanding, runoff: Runoff) -> list[str]:
         "Parts": length_lines(run, units),
         "Bar change": change_lines(run),
     }
-    return [line for heading, block in blocks.items() for line in _block(heading, block, "  ")]
+    return [line for heading, told in blocks.items() for line in block(heading, told, "  ")]
 
 
 def _whole(runoff: Runoff) -> list[str]:
     """What belongs to no run alone."""
     lines = [""]
-    lines += _block("Stops by cause", stop_lines(runoff), "") or ["No stops."]
-    lines += [signal_sentence(runoff), *_block("Alarms to provoke", alarm_lines(runoff), "")]
-    return lines + _block("Still open", open_lines(runoff), "")
-
-
-def _block(heading: str, lines: tuple[str, ...], by: str) -> list[str]:
-    return [f"{by}{heading}:", *(f"{by}  {line}" for line in lines)] if lines else []
+    lines += block("Stops by cause", stop_lines(runoff)) or ["No stops."]
+    lines += [signal_sentence(runoff), *block("Alarms to provoke", alarm_lines(runoff))]
+    return lines + block("Still open", open_lines(runoff))

@@ -6,9 +6,10 @@ worked out anew from the job and its log each time.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from standoff.desk.drawn import Drawn, drawn
 from standoff.desk.runoff import runoff_of_job
 from standoff.desk.runoff_rows import ASKED, AlarmLine, BarRow, Figure, SignalLine, alarm_rows, bar_rows, signal_rows
 from standoff.desk.runoff_taps import NEEDED_TABLES, lines_of
@@ -17,12 +18,9 @@ from standoff.desk.speed_page import Sign
 from standoff.desk.stock_rows import sentences
 from standoff.desk.walk import Form, form_of
 from standoff.desk.wanted import Wanted, wanted_of
-from standoff.draw.elevation import Arrangement
 from standoff.draw.runoff_chart import Remnants, remnant_chart
 from standoff.draw.runoff_power import Power, power_chart
 from standoff.draw.runoff_strip import tally_strip
-from standoff.draw.scene import Scene
-from standoff.draw.svg import svg
 from standoff.errors import JobFileError, StandoffError
 from standoff.job.guide import walk_of
 from standoff.job.job import Job
@@ -70,14 +68,6 @@ METHOD = (
     " published source.",
 )
 """How the run-off is judged, with its sources."""
-
-
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """A picture for a wide and for a narrow screen."""
-
-    wide: str
-    narrow: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,8 +218,8 @@ def _run_view(run: RunStanding, units: Units) -> RunView:
         title=run_title(run).partition(": ")[2] or run_title(run),
         sign=RUN_SIGNS[run.state.judgement.decision],
         told=sentences([run_sentence(run), *([interval_line(run)] if run.state.interval else [])]),
-        strip=_drawn(lambda arrangement: tally_strip(run.state, run.agreement, arrangement=arrangement)),
-        chart=None if found is None else _drawn(lambda arrangement: remnant_chart(found, units=units, arrangement=arrangement)),
+        strip=drawn(lambda arrangement: tally_strip(run.state, run.agreement, arrangement=arrangement)),
+        chart=None if found is None else drawn(lambda arrangement: remnant_chart(found, units=units, arrangement=arrangement)),
         measured=sentences([*remnant_lines(run, units), *length_lines(run, units), *change_lines(run)]),
     )
 
@@ -250,10 +240,6 @@ def _remnants(run: RunStanding) -> Remnants | None:
         any_mm=None if predicted is None else (predicted.shortest_mm, predicted.longest_mm),
         longest_mm=run.plan.agreed.remnant_at_most_mm,
     )
-
-
-def _drawn(draw: Callable[[Arrangement], Scene]) -> Drawn:
-    return Drawn(svg(draw("wide"), standalone=False), svg(draw("narrow"), standalone=False))
 
 
 def _proofs(runoff: Runoff) -> tuple[Proof, ...]:
@@ -277,4 +263,4 @@ def _proof(power: Power, plans: Sequence[RunPlan]) -> Proof:
     for plan, own in zip(plans, lines, strict=True):
         told += [f"{plan.agreed.name}: {line}" for line in own if line not in told]
     names = ", ".join(plan.agreed.name for plan in plans)
-    return Proof(names, sentences(told), _drawn(lambda arrangement: power_chart(power, arrangement=arrangement)))
+    return Proof(names, sentences(told), drawn(lambda arrangement: power_chart(power, arrangement=arrangement)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from standoff import __version__
+from standoff.desk.block import block
 from standoff.desk.placement import placement_of_file
 from standoff.draw.elevation import Arrangement
 from standoff.draw.speed_chart import speed_chart
@@ -77,21 +78,18 @@ def speed_text(answer: SpeedAnswer, shown: tuple[BarSpeed, ...]) -> str:
 def _bar_lines(one: BarSpeed, units: Units) -> list[str]:
     """Everything said of one bar, in blocks."""
     if not one.courses or one.pushing is None:
-        return _block("Liners", liner_lines(one, units))
+        return block("Liners", liner_lines(one, units), "  ")
     nearer = f"Nearer its limit is the {one.nearer}." if one.nearer else ""
     return [
         *(f"  {line}" for line in (worst_line(one, units), nearer) if line),
-        *_block("Limits", limit_lines(one)),
-        *_block("Speed limit by what is left of the bar", step_lines(one, units)),
-        *_block("Liners", liner_lines(one, units)),
-        *_block(
+        *block("Limits", limit_lines(one), "  "),
+        *block("Speed limit by what is left of the bar", step_lines(one, units), "  "),
+        *block("Liners", liner_lines(one, units), "  "),
+        *block(
             f"Feed force (it would buckle first {one.pushing.buckling.where})",
             tuple(stage_line(stage, units) for stage in one.pushing.stages),
+            "  ",
         ),
-        *_block("What would change the critical speed", change_lines(one)),
-        *_block("To mind", (*beside_lines(one, units), ramp_line(one))),
+        *block("What would change the critical speed", change_lines(one), "  "),
+        *block("To mind", (*beside_lines(one, units), ramp_line(one)), "  "),
     ]
-
-
-def _block(heading: str, lines: tuple[str, ...]) -> list[str]:
-    return [f"  {heading}:", *(f"    {line}" for line in lines)] if lines else []

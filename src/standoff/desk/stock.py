@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from standoff import __version__
+from standoff.desk.block import block
 from standoff.desk.placement import placement_of_file
 from standoff.errors import JobFileError, UsageError, write_instead
 from standoff.job.economy import Stock, StockSheet, stock_of
@@ -62,8 +63,8 @@ def stock_text(sheet: StockSheet, shown: tuple[Stock, ...]) -> str:
         lines += ["", title(stock), *_of_part(stock, sheet)]
     names = {stock.supply.part.name for stock in shown}
     shared = tuple(shared_line(one, job.units) for one in sheet.shared if names & set(one.parts))
-    for heading, block in (("Several parts from one bar", shared), ("What the proposed changes pay", pay_back_lines(sheet))):
-        lines += ["", *_block(heading, block, "")] if block else []
+    for heading, told in (("Several parts from one bar", shared), ("What the proposed changes pay", pay_back_lines(sheet))):
+        lines += ["", *block(heading, told)] if told else []
     return "\n".join([*lines, "", CAUTION])
 
 
@@ -79,11 +80,7 @@ def _of_part(stock: Stock, sheet: StockSheet) -> list[str]:
         "Running alone": alone_lines(stock, job),
     }
     lines = [f"  {line}" for line in (sentence(stock, units), *alarm_lines(stock, job))]
-    for heading, block in blocks.items():
-        lines += _block(heading, block, "  ")
+    for heading, told in blocks.items():
+        lines += block(heading, told, "  ")
     left_out = not_stated_line(stock)
     return [*lines, f"  {left_out}"] if left_out else lines
-
-
-def _block(heading: str, lines: tuple[str, ...], by: str) -> list[str]:
-    return [f"{by}{heading}:", *(f"{by}  {line}" for line in lines)] if lines else []

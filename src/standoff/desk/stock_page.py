@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from standoff.desk.drawn import Drawn, drawn
 from standoff.desk.sheet import PART_TABLES, Sheet, Shelf
 from standoff.desk.speed_page import Sign
 from standoff.desk.stock_rows import (
@@ -24,10 +25,8 @@ from standoff.desk.stock_rows import (
 )
 from standoff.desk.walk import Form, form_of
 from standoff.desk.wanted import Wanted, wanted_field, wanted_of
-from standoff.draw.elevation import Arrangement
 from standoff.draw.stock_bar import stock_bar
 from standoff.draw.stock_chart import stock_chart
-from standoff.draw.svg import svg
 from standoff.errors import JobFileError, Problem, StandoffError
 from standoff.job.amounts import mass, money
 from standoff.job.bar_guide import BAR_TABLES
@@ -99,14 +98,6 @@ class PartLink:
     sign: Sign
     short: str
     chosen: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Drawn:
-    """A picture for a wide and for a narrow screen."""
-
-    wide: str
-    narrow: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,20 +280,13 @@ def _amount(cost: float, currency: str) -> str:
 
 
 def _bar(stock: Stock, units: Units) -> Drawn:
-    def drawn(arrangement: Arrangement) -> str:
-        return svg(stock_bar(stock, units=units, arrangement=arrangement), standalone=False)
-
-    return Drawn(drawn("wide"), drawn("narrow"))
+    return drawn(lambda arrangement: stock_bar(stock, units=units, arrangement=arrangement))
 
 
 def _chart(stock: Stock, units: Units) -> Drawn | None:
     if stock.purchase is None or stock.purchase.best is None:
         return None
-
-    def drawn(arrangement: Arrangement) -> str:
-        return svg(stock_chart(stock, units=units, arrangement=arrangement), standalone=False)
-
-    return Drawn(drawn("wide"), drawn("narrow"))
+    return drawn(lambda arrangement: stock_chart(stock, units=units, arrangement=arrangement))
 
 
 def _missing(stock: Stock, sheet: Sheet) -> dict[str, tuple[Wanted, ...]]:
