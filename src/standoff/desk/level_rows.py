@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from standoff.desk.speed_page import Sign
@@ -41,7 +40,6 @@ GRADE_SIGNS: dict[Grade, Sign] = {
     "within if measured better": Sign("unsure", "?", GRADES["within if measured better"]),
     "outside": Sign("clash", "✗", GRADES["outside"]),
 }
-UNREAD = Sign("open", "", "not read")
 NEXT = Sign("unsure", "→", "next")
 STATES = {
     "done": Sign("fits", "✓", "done"),
@@ -196,12 +194,3 @@ def _changed(change: Change, ways: tuple[str, str], units: Units) -> Figure:
     way = ways[0] if miss.miss_mm > 0.0 else ways[1]
     sure = give_or_take(miss.u_mm, units) + ("" if change.seen else ": no more than the readings are unsure")
     return Figure(f"{small(miss.miss_mm, units)} {way}", sure, GRADE_SIGNS[change.grade])
-
-
-def signs_told(verdict: Verdict) -> Iterator[Grade]:
-    """Every grade of a verdict."""
-    yield verdict.roll.grade
-    for residual in verdict.residuals:
-        yield residual.upright
-        if residual.sideways is not None:
-            yield residual.sideways
