@@ -54,9 +54,8 @@ def row(page: Page, what: str) -> Locator:
 
 def left_of(picture: Locator) -> float:
     """Where the loader's outline begins on the screen."""
-    box = picture.locator(".d-plan-loader").first.bounding_box()
-    assert box is not None
-    return box["x"]
+    # In one step: the picture may be exchanged for a newer one at any moment.
+    return float(picture.locator(".d-plan-loader").first.evaluate("one => one.getBoundingClientRect().x"))
 
 
 def grip(picture: Locator) -> tuple[float, float]:
