@@ -41,14 +41,19 @@ def begin(page: Page, title: str, *, units: str = "in", headstock: str = "slidin
     return job_of(page)
 
 
+def follow(link: Locator) -> None:
+    """Click what leads to another page, and wait until that page is all there: a click alone is done before it has come."""
+    with link.page.expect_navigation():
+        link.click()
+
+
 def copy_of(page: Page, title: str) -> str:
     """A new job from a demonstration; its id."""
     page.goto(address(page, f"/jobs?search={quote(title)}"))
     card = page.locator(".card").filter(has=page.get_by_role("link", name=title, exact=True))
     # Copies are newer than what they are of: after many of them it stands on a later page.
     while card.count() == 0:
-        with page.expect_navigation():
-            page.get_by_role("link", name="Older jobs").click()
+        follow(page.get_by_role("link", name="Older jobs"))
     card.get_by_role("button", name="New from this").click()
     return job_of(page)
 
@@ -86,7 +91,7 @@ def fill_in(page: Page, sheet: Mapping[str, Typed | str]) -> None:
     for path, typed in sheet.items():
         if not page.locator(f"#f-{slug(path)}").count():
             table = path.partition("[")[0]
-            page.locator(f"form:has(input[name=table][value='{table}']) button").click()
+            follow(page.locator(f"form:has(input[name=table][value='{table}']) button"))
         type_into(page, path, typed)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.errands import address, begin, copy_of, field, job_of, type_into
+from tests.browser.errands import address, begin, copy_of, field, follow, job_of, type_into
 from tests.browser.looks import Scheme, misfits, put_on_paper, violations
 
 WIDTHS = (1440, 1024, 768, 390)
@@ -61,8 +61,7 @@ def every_page(page: Page) -> dict[str, Callable[[], object]]:
             ("bars[1].material", "bronze of our own"),
         ):
             type_into(page, path, text)
-        with page.expect_navigation():
-            page.get_by_role("button", name="Add a reading on site").click()
+        follow(page.get_by_role("button", name="Add a reading on site"))
 
     def cycle(title: str, *, part: str = "", at: str = "") -> Callable[[], object]:
         def reach() -> None:

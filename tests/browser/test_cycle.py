@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.errands import address, copy_of, field, fill_in, job_of, slug, type_into
+from tests.browser.errands import address, copy_of, field, fill_in, follow, job_of, slug, type_into
 from tests.browser.test_keyboard import tab_to, type_here
 
 PLACES = """() => [...document.querySelectorAll("#player .motion > div")].filter(one => one.checkVisibility()).map(one =>
@@ -198,7 +198,7 @@ def test_a_blank_part_is_entered_until_a_bar_runs(page: Page, paper: Path) -> No
     """From no part at all to a verdict, which is that of the command line, and follows what is typed; the player begins anew."""
     copy_of(page, "Spacer cell")
     page.goto(address(page, f"/jobs/{job_of(page)}/cycle"))
-    page.locator("#cycle-answer .wanted").get_by_role("link", name="At least one part").click()
+    follow(page.locator("#cycle-answer .wanted").get_by_role("link", name="At least one part"))
     expect(page).to_have_url(f"{address(page, '')}/jobs/{job_of(page)}/cycle#stop-parts")
     fill_in(page, {"parts[0].name": "spacer", "parts[0].length": "60 mm"})
     expect(page.locator("#player .controls")).to_be_visible()

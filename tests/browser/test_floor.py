@@ -14,7 +14,7 @@ from ezdxf.disassemble import recursive_decompose
 from playwright.sync_api import FilePayload, Locator, Page, expect
 
 from tests.browser.conftest import Watch
-from tests.browser.errands import address, begin, copy_of, field, fill_in, job_of, slug, type_into
+from tests.browser.errands import address, begin, copy_of, field, fill_in, follow, job_of, slug, type_into
 from tests.browser.looks import Scheme, misfits, put_on_paper, violations
 from tests.browser.test_keyboard import tab_to, type_here
 from tests.browser.test_windows import second
@@ -178,13 +178,12 @@ def test_a_blank_floor_is_filled_in(page: Page) -> None:
     """Without items the page says what to add; loader and lathe typed in, the plan is there, and the door swings."""
     begin(page, "Empty floor")
     fill_in(page, PAPER)
-    page.get_by_role("link", name="Floor", exact=True).click()
+    follow(page.get_by_role("link", name="Floor", exact=True))
     expect(page.locator("#floor-answer")).to_contain_text("There is no floor plan yet.")
     page.get_by_role("link", name="The bar loader among what stands there").click()
     expect(page).to_have_url(f"{address(page, '')}/jobs/{job_of(page)}/floor#stop-items")
     for i, (name, kind, sides) in enumerate((("loader", "loader", {}), ("lathe", "lathe", {"ahead": "8 ft"}))):
-        with page.expect_navigation():
-            page.get_by_role("button", name="Add an item").click()
+        follow(page.get_by_role("button", name="Add an item"))
         for key, text in {"name": name, "kind": kind, "left": "12 in", "right": "14 in", **sides}.items():
             typed(page, f"floor_items[{i}].{key}", text)
     if page.locator("#floor-answer").get_by_text("Still wanted").count():
@@ -247,8 +246,7 @@ def read_in(page: Page, file: FilePayload, *, unit: str = "", layers: str = "") 
     page.locator("#plan-file").set_input_files(file)
     page.locator("#plan-unit").select_option(unit)
     page.locator("#plan-layers").fill(layers)
-    with page.expect_navigation():
-        page.get_by_role("button", name="Read it in").click()
+    follow(page.get_by_role("button", name="Read it in"))
 
 
 @pytest.mark.parametrize("unit", ["mm", "in"])
@@ -273,11 +271,9 @@ def test_a_buildings_plan_comes_in_at_its_size(page: Page, unit: str) -> None:
     boxes = page.locator(".layers input")
     for i in range(boxes.count()):
         boxes.nth(i).evaluate("one => { one.checked = one.value === 'WALLS'; }")
-    with page.expect_navigation():
-        page.get_by_role("button", name="Draw these layers").click()
+    follow(page.get_by_role("button", name="Draw these layers"))
     expect(page.locator("#building + .sheet")).to_contain_text("1 line drawn")
-    with page.expect_navigation():
-        page.get_by_role("button", name="Take the plan away").click()
+    follow(page.get_by_role("button", name="Take the plan away"))
     expect(page.locator("#floor-wide svg path.d-plan-import")).to_have_count(0)
 
 

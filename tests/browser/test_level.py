@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from standoff.job.demonstration import text_of
-from tests.browser.errands import address, begin, copy_of, field, fill_in, job_of, slug, type_into
+from tests.browser.errands import address, begin, copy_of, field, fill_in, follow, job_of, slug, type_into
 from tests.browser.looks import Scheme, misfits, put_on_paper, violations
 from tests.browser.test_keyboard import choose, tab_to, type_here
 from tests.browser.test_windows import second
@@ -72,7 +72,7 @@ def level_page(page: Page, text: str, query: str = "") -> None:
     """The page of a new job with this text."""
     page.goto(address(page, "/jobs"))
     page.get_by_label("Job file").set_input_files({"name": "job.toml", "mimeType": "application/toml", "buffer": text.encode()})
-    page.get_by_role("button", name="Take it in").click()
+    follow(page.get_by_role("button", name="Take it in"))
     page.goto(address(page, f"/jobs/{job_of(page)}/level{query}"))
 
 
@@ -132,7 +132,7 @@ def test_feet_and_readings_are_entered_until_every_foot_has_its_move(page: Page,
 def test_round_after_round(page: Page) -> None:
     """Begin the next round: same places, nothing read. What lacks is named, round 1 stands; then the new round counts."""
     level_page(page, LEVELLED)
-    page.get_by_role("button", name="Begin a round after moving").click()
+    follow(page.get_by_role("button", name="Begin a round after moving"))
     expect(page.get_by_role("heading", name="Readings of round 2")).to_be_visible()
     expect(page.locator("#f-sweeps-2-top")).to_have_value("")
     expect(page.locator("#f-sweeps-2-name")).to_have_value("clamp bore")
@@ -140,10 +140,10 @@ def test_round_after_round(page: Page) -> None:
     expect(page.locator("#half-told")).to_contain_text("At the top (clamp bore)")
     # The round that is begun tells nothing yet; that of before is one link away, with its moves.
     expect(page.locator("#level-lacking")).to_contain_text("Round 2, moved does not tell")
-    page.get_by_role("link", name="Round 1, as found").first.click()
+    follow(page.get_by_role("link", name="Round 1, as found").first)
     expect(page.locator("#level-moves")).to_contain_text("front left")
     expect(page.locator("#level-earlier")).to_contain_text("What counts now is round 2, moved")
-    page.locator("#level-earlier").get_by_role("link").click()
+    follow(page.locator("#level-earlier").get_by_role("link"))
     enter(page, {"levels[1].reading": "0.1 mm/m", "levels[1].turned": Typed("0.1 mm/m", way="1")})
     for i in (2, 3):
         enter(page, {f"sweeps[{i}].{side}": "0 mm" for side in ("top", "left", "right")})
@@ -157,7 +157,7 @@ def test_round_after_round(page: Page) -> None:
 def test_a_new_reading_belongs_to_the_round_being_read(page: Page) -> None:
     """Added in round 2, it stands with round 2; moved to round 1 by its number, it stands there."""
     level_page(page, MOVED)
-    page.get_by_role("button", name="Add a sweep").click()
+    follow(page.get_by_role("button", name="Add a sweep"))
     expect(page.locator("#f-sweeps-4-round")).to_have_value("2")
     type_into(page, "sweeps[4].round", "1")
     expect(page.locator("#fold-readings-1 #f-sweeps-4-round")).to_be_visible()
@@ -310,7 +310,7 @@ def every_state(page: Page) -> dict[str, Callable[[], object]]:
         for path, text in (("sweeps[2].top", "0.3"), ("levels[1].reading", "0.6"), ("line_readings[0].above", "")):
             if page.locator(f"#f-{slug(path)}").count():
                 type_into(page, path, text)
-        page.get_by_role("button", name="Add a reading from a line").click()
+        follow(page.get_by_role("button", name="Add a reading from a line"))
 
     def blank() -> None:
         begin(page, "Empty cell")

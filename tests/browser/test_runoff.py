@@ -14,7 +14,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import Watch
-from tests.browser.errands import address, begin, copy_of, field, job_of, type_into
+from tests.browser.errands import address, begin, copy_of, field, follow, job_of, type_into
 from tests.browser.looks import Scheme, misfits, put_on_paper, violations
 from tests.browser.served import serving
 from tests.browser.test_keyboard import tab_to, type_here
@@ -285,8 +285,7 @@ def test_while_the_plan_is_changed_taps_wait(page: Page, watch: Watch) -> None:
     watch.expected = ("409",)
     runoff_page(page)
     other = second(page)
-    with other.expect_navigation():
-        other.get_by_role("button", name="Add a run").click()
+    follow(other.get_by_role("button", name="Add a run"))
     expect(other.locator("#runoff-said")).to_contain_text("What is agreed is not complete.")
     tap(page, "clean")
     expect(page.locator("#waiting")).to_contain_text("is being changed and is not complete")
@@ -431,8 +430,7 @@ def every_state(page: Page) -> dict[str, Callable[[], object]]:
         expect(page.locator("#waiting")).to_contain_text("Not counted")
 
     def incomplete() -> None:
-        with page.expect_navigation():
-            page.get_by_role("button", name="Add a run").click()
+        follow(page.get_by_role("button", name="Add a run"))
 
     def demonstrated() -> None:
         page.goto(address(page, f"/jobs/{uuid5(NAMESPACE_URL, 'standoff-demonstration/axle-cell').hex}/runoff"))

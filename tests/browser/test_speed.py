@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.errands import address, begin, copy_of, field, fill_in, job_of, slug, type_into
+from tests.browser.errands import address, begin, copy_of, field, fill_in, follow, job_of, slug, type_into
 from tests.browser.test_keyboard import tab_to, type_here
 from tests.browser.test_windows import second
 
@@ -68,7 +68,7 @@ def test_a_blank_bar_is_entered_until_a_speed_is_shown(page: Page, paper: Path) 
     wanted = page.locator("#speed-answer .wanted li")
     expect(wanted).to_have_count(4)
     expect(page.locator("#speed-answer")).not_to_contain_text("rpm")
-    wanted.get_by_role("link", name="At least one bar").click()
+    follow(wanted.get_by_role("link", name="At least one bar"))
     expect(page).to_have_url(f"{address(page, '')}/jobs/{job_of(page)}/speed#stop-bars")
     fill_in(page, SHEET)
     expect(page.locator("#speed-verdict")).to_be_visible()

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.errands import address, begin, copy_of, field, fill_in, job_of, slug, type_into
+from tests.browser.errands import address, begin, copy_of, field, fill_in, follow, job_of, slug, type_into
 from tests.browser.looks import Scheme, misfits, put_on_paper, violations
 from tests.browser.test_keyboard import tab_to, type_here
 from tests.browser.test_windows import second
@@ -61,7 +61,7 @@ def test_parts_then_prices_are_entered_until_money_is_shown(page: Page, paper: P
     """No parts: the page leads to where they are entered. Then counts without money, then money that follows each entry."""
     stock_page(page, "Spacer cell")
     expect(page.locator("#stock-answer")).to_contain_text("There is no stock sheet yet.")
-    page.locator("#stock-answer").get_by_role("link", name="At least one part").click()
+    follow(page.locator("#stock-answer").get_by_role("link", name="At least one part"))
     expect(page).to_have_url(f"{address(page, '')}/jobs/{job_of(page)}/cycle#stop-parts")
     fill_in(page, PART)
     page.get_by_role("link", name="Stock", exact=True).click()
