@@ -29,6 +29,12 @@ def address(page: Page, path: str) -> str:
     return f"{parts.scheme}://{parts.netloc}{path}"
 
 
+def follow(link: Locator) -> None:
+    """Click what leads to another page, and wait until that page is all there: a click alone is done before it has come."""
+    with link.page.expect_navigation():
+        link.click()
+
+
 def begin(page: Page, title: str, *, units: str = "in", headstock: str = "sliding") -> str:
     """Begin a blank job; its id."""
     page.goto(address(page, "/jobs"))
@@ -36,15 +42,9 @@ def begin(page: Page, title: str, *, units: str = "in", headstock: str = "slidin
     new.get_by_label("Title").fill(title)
     new.get_by_label("Headstock").select_option(headstock)
     new.get_by_label("Answers in").select_option(units)
-    new.get_by_role("button", name="Begin").click()
+    follow(new.get_by_role("button", name="Begin"))
     expect(page.get_by_role("heading", name="Survey", exact=True)).to_be_visible()
     return job_of(page)
-
-
-def follow(link: Locator) -> None:
-    """Click what leads to another page, and wait until that page is all there: a click alone is done before it has come."""
-    with link.page.expect_navigation():
-        link.click()
 
 
 def copy_of(page: Page, title: str) -> str:
@@ -54,7 +54,7 @@ def copy_of(page: Page, title: str) -> str:
     # Copies are newer than what they are of: after many of them it stands on a later page.
     while card.count() == 0:
         follow(page.get_by_role("link", name="Older jobs"))
-    card.get_by_role("button", name="New from this").click()
+    follow(card.get_by_role("button", name="New from this"))
     return job_of(page)
 
 

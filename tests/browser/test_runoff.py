@@ -11,7 +11,7 @@ from pathlib import Path
 from uuid import NAMESPACE_URL, uuid5
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from tests.browser.conftest import Watch
 from tests.browser.errands import address, begin, copy_of, field, follow, job_of, type_into
@@ -377,6 +377,20 @@ def test_the_signal_test_sheet_is_completed_here(page: Page) -> None:
     expect(page.locator("#signals")).to_contain_text(f"of {rows}")
     page.locator("#sig-2 button[value=ok]").click()
     expect(page.locator("#runoff-verdict")).to_have_text("… Not decided yet")
+
+
+def test_what_is_measured_before_the_page_is_all_there_is_kept(page: Page) -> None:
+    """Typed and left on a slow line, before the script has come: it is kept as soon as that is there."""
+    runoff_page(page)
+    tap(page, "clean")
+    expect_bars(page, 1)
+    script: list[Route] = []
+    page.route("**/static/runoff.js*", lambda route: script.append(route))
+    page.goto(page.url, wait_until="commit")
+    page.locator("#m-remnant").fill("14 7/8 in")
+    page.locator("#m-remnant").blur()
+    script[0].continue_()
+    expect(page.locator("#runoff-bars tbody tr").first).to_contain_text("remnant 14 7/8 in")
 
 
 def test_the_plan_is_typed_below_and_the_answer_follows(page: Page, watch: Watch) -> None:

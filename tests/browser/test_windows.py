@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from playwright.sync_api import Page, Route, expect
+import pytest
+from playwright.sync_api import APIResponse, Page, Route, expect
 
 from tests.browser.conftest import Watch
 from tests.browser.errands import copy_of, field, type_into
@@ -106,15 +107,41 @@ def test_what_is_typed_while_an_answer_is_under_way_stays(page: Page) -> None:
     page.locator(INPUT).fill("45 in")
     page.locator("#f-loader-pusher-reach-off").press_sequentially("1/1", delay=20)
     expect(field(page, REACH).locator(".saved")).to_be_visible()
-    page.locator("#f-loader-pusher-reach-off").press_sequentially("6 in", delay=20)
-    expect(page.locator("#f-loader-pusher-reach-off")).to_be_focused()
-    line.send("Network.emulateNetworkConditions", {**slow, "latency": 0})
     with page.expect_request(lambda request: "1%2F16%20in" in (request.post_data or "")) as sent:
+        page.locator("#f-loader-pusher-reach-off").press_sequentially("6 in", delay=20)
+        expect(page.locator("#f-loader-pusher-reach-off")).to_be_focused()
+        line.send("Network.emulateNetworkConditions", {**slow, "latency": 0})
         page.locator("#f-loader-pusher-reach-off").press("Tab")
     sent.value.response()
     page.reload()
     expect(page.locator(INPUT)).to_have_value("45 in")
     expect(page.locator("#f-loader-pusher-reach-off")).to_have_value("1/16 in")
+
+
+@pytest.mark.parametrize(("typed", "said"), [("45 in", ".saved"), ("forty", ".said.wrong")])
+def test_a_form_shown_anew_keeps_what_is_just_being_saved(page: Page, typed: str, said: str) -> None:
+    """A renamed fitting brings the whole form anew while the next field is on its way: value and mark of that field stand."""
+    copy_of(page, "Axle cell")
+    held: list[tuple[Route, APIResponse]] = []
+
+    def hold(route: Route) -> None:
+        if len(held) < 2:
+            held.append((route, route.fetch()))
+        else:
+            route.continue_()
+
+    page.route("**/field", hold)
+    for control, text in (("#f-fittings-0-name", "moving rest"), (INPUT, typed)):
+        with page.expect_request("**/field"):
+            page.locator(control).fill(text)
+            page.locator(control).blur()
+    while len(held) < 2:
+        page.wait_for_timeout(20)
+    for route, answer in held:
+        route.fulfill(response=answer)
+        expect(page.locator("#f-fittings-0-name")).to_have_value("moving rest")
+    expect(field(page, REACH).locator(said)).to_be_visible()
+    expect(page.locator(INPUT)).to_have_value(typed)
 
 
 def test_a_page_that_closes_sends_what_stands_in_its_fields(page: Page) -> None:

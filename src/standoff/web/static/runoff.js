@@ -240,6 +240,8 @@
   setInterval(() => { if (waiting().length) send(); }, AGAIN_MS);
   for (const sign of ["online", "focus", "storage"]) window.addEventListener(sign, () => { show(); if (waiting().length) send(); });
   window.addEventListener("beforeunload", (event) => { if (unkept.size) event.preventDefault(); });
+  // What was typed and left before this script was there is kept now.
+  for (const form of document.querySelectorAll("form[data-tap=measure]")) if (!form.contains(document.activeElement)) measured(form);
   tester();
   show();
   send();

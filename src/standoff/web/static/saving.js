@@ -8,7 +8,7 @@
   const values = (form) => new Map(controls(form).map((one) => [one.id, one.value]));
   const fieldForm = (element) => element?.closest?.("form[hx-post]");
   const sent = new WeakMap(), kept = new Map();
-  const unsent = new Set(), after = new Set();
+  const unsent = new Set(), after = new Set(), flying = new WeakSet();
   let unfolded = [], inHand = null;
 
   const say = (text) => { const live = document.getElementById("live"); if (live) live.textContent = text; };
@@ -19,8 +19,11 @@
 
   document.addEventListener("htmx:beforeRequest", (event) => {
     const form = fieldForm(event.target);
-    if (form) sent.set(form, values(form));
+    if (!form) return;
+    sent.set(form, values(form));
+    flying.add(form);
   });
+  document.addEventListener("htmx:afterRequest", (event) => { flying.delete(fieldForm(event.detail.elt)); });
   document.addEventListener("htmx:beforeSwap", (event) => {
     const form = fieldForm(event.detail.requestConfig.elt);
     if (!form || !event.detail.shouldSwap) return;
@@ -29,7 +32,8 @@
     const hand = document.activeElement;
     inHand = event.detail.target.contains(hand) && hand.id ? { id: hand.id, start: hand.selectionStart, end: hand.selectionEnd } : null;
     for (const other of event.detail.target.querySelectorAll("form")) {
-      const before = standing(other);
+      // The answer to a form that is itself under way will find its place gone: what it sent is kept and sent once more.
+      const before = other !== form && flying.has(other) ? new Map() : standing(other);
       for (const one of controls(other)) if (one.value !== before.get(one.id)) kept.set(one.id, one.value);
     }
   });
