@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Literal
@@ -102,6 +103,11 @@ def format_length(mm: float | Fraction, units: Units, *, denominator: int = 16, 
     if rest or not whole_feet:
         shown_parts.append(f"{inches} in")
     return _minus(steps) + " ".join(shown_parts)
+
+
+def decimal(value: float, places: int) -> str:
+    """A finite figure in decimals: halves away from zero and freed of noise below 1e-9, so that every machine writes the same."""
+    return str(Decimal(str(round(float(value), 9))).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP))
 
 
 def step_mm(units: Units) -> float:

@@ -32,8 +32,9 @@ DIMENSIONLESS = {
 
 NAMES_OF_ALGEBRA: dict[str, set[str]] = {
     "standoff.model.form": {"terms", "pairs"},
+    "standoff.units": {"value"},
 }
-"""Module -> names whose unit depends on what they are used for: sums of quantity times coefficient."""
+"""Module -> names whose unit depends on what they are used for: sums of quantity times coefficient, a figure to be written."""
 
 
 def says_its_unit(name: str) -> bool:

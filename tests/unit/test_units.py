@@ -24,6 +24,7 @@ from standoff.errors import (
 from standoff.units import (
     FOOT_MM,
     INCH_MM,
+    decimal,
     format_length,
     nearest_step,
     parse_length,
@@ -423,3 +424,21 @@ def test_a_class_code_is_in_the_table() -> None:
     assert {cls.code for cls in HTTP_STATUS} <= set(CODES)
     with pytest.raises(KeyError):
         QuantityError("length-odd", given="x", expected="y", action="z")
+
+
+@pytest.mark.parametrize(
+    ("value", "places", "told"),
+    [
+        (0.835, 2, "0.84"),
+        (0.8349999999999996, 2, "0.84"),
+        (0.8350000000000004, 2, "0.84"),
+        (-0.125, 2, "-0.13"),
+        (0.8349, 2, "0.83"),
+        (1e-12, 3, "0.000"),
+        (12345.0, 0, "12345"),
+        (1e9, 1, "1000000000.0"),
+    ],
+)
+def test_a_half_is_written_the_same_on_every_machine(value: float, places: int, told: str) -> None:
+    """The mean of two readings lies on a half every other time: the last bit of the arithmetic does not decide what is said."""
+    assert decimal(value, places) == told

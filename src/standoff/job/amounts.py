@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from standoff.magnitude import UNITS, Kind
-from standoff.units import INCH_MM, Units, format_length, step_up
+from standoff.units import INCH_MM, Units, decimal, format_length, step_up
 
 POUND_KG = float(UNITS[Kind.MASS]["lb"])
 """A pound. [kg]"""
@@ -72,4 +72,4 @@ def bar_at_least(length_mm: float, units: Units) -> str:
 
 def thin(length_mm: float, units: Units) -> str:
     """A length below a step of the tape, or a mean of many: in decimals."""
-    return f"{length_mm / float(INCH_MM):.3f} in" if units == "in" else f"{length_mm:.2f} mm"
+    return f"{decimal(length_mm / float(INCH_MM), 3)} in" if units == "in" else f"{decimal(length_mm, 2)} mm"

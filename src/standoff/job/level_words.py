@@ -9,7 +9,7 @@ from standoff.job.job import Job
 from standoff.site.axis import Miss, Offset
 from standoff.site.frame import Move
 from standoff.site.tolerance import Grade
-from standoff.units import INCH_MM, Units
+from standoff.units import INCH_MM, Units, decimal
 
 COVERAGE = 2.0
 """Expanded uncertainty, about 95 % (JCGM 100:2008, 6.2.1)."""
@@ -37,7 +37,8 @@ def nothing(length_mm: float, units: Units) -> bool:
 
 def slope(slope_mm_per_m: float, units: Units) -> str:
     """A slope without its sign."""
-    return f"{abs(slope_mm_per_m) * IN_PER_FT:.4f} in/ft" if units == "in" else f"{abs(slope_mm_per_m):.2f} mm/m"
+    inclined = abs(slope_mm_per_m)
+    return f"{decimal(inclined * IN_PER_FT, 4)} in/ft" if units == "in" else f"{decimal(inclined, 2)} mm/m"
 
 
 def tolerance(length_mm: float, units: Units) -> str:
