@@ -123,8 +123,12 @@ def test_feet_and_readings_are_entered_until_every_foot_has_its_move(page: Page,
         assert f"{name}: {words[1].strip()}" in told
         expect(page.locator("#level-above .only-wide svg")).to_contain_text(name)
     expect(page.locator("#level-axis")).to_contain_text("bracket whose sag is not known may hang")
+    expect(page.locator("#level-asked")).to_have_count(0)
+    type_into(page, "sweeps[0].bottom", "1.20 in")
+    expect(page.locator("#level-asked")).to_contain_text("1.20 in is unusual (up to 10.00 mm is usual).")
     before = row(page, "#level-moves", "front left")
     type_into(page, "sweeps[0].bottom", "1.20 mm")
+    expect(page.locator("#level-asked")).to_have_count(0)
     expect(page.locator("#level-news")).to_contain_text("up to date")
     assert row(page, "#level-moves", "front left") != before
 

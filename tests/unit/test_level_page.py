@@ -218,6 +218,21 @@ def test_a_row_that_is_half_told_is_left_out_and_named(tmp_path: Path) -> None:
     assert [link.number for link in view_of(bench.sheet(job)).rounds] == [1, 2]
 
 
+def test_what_is_hardly_meant_is_asked_about_under_its_field(tmp_path: Path) -> None:
+    """Inches for millimetres behind a row that is left out: the question leads to the field as the page counts it."""
+    bench, job = opened(tmp_path)
+    assert view_of(bench.sheet(job)).asked == ()
+    sheet = saved(bench, job, "sweeps[1].bottom", "3.00 in")
+    asked = view_of(sheet).asked
+    assert [(wanted.anchor, wanted.title) for wanted in asked] == [
+        ("f-sweeps-1-bottom-box", "At the bottom (channel bore)"),
+        ("level-moves", "the moves"),
+    ]
+    assert asked[0].why == "3.00 in is unusual (up to 10.00 mm is usual). Check it and its unit."
+    asked = view_of(saved(bench, job, "sweeps[0].left", "")).asked
+    assert [wanted.anchor for wanted in asked] == ["f-sweeps-1-bottom-box"]
+
+
 def test_rows_behind_a_half_told_one_keep_their_names(tmp_path: Path) -> None:
     """The first of three sweeps is half told, the third has a bracket that is not there: each problem names its own row."""
     bench, job = opened(tmp_path, LEVELLED + READ.partition("[[sweeps]]")[2].join(("[[sweeps]]", "")).replace("round = 1", ""))

@@ -280,4 +280,4 @@ def test_cautions_name_their_source() -> None:
 def test_what_is_hardly_meant_is_asked_about(field: str, value: str, said: str) -> None:
     """Feet for inches, centimetres for millimetres, an indicator that shows an inch: asked, not refused."""
     assert level_questions(levelled()) == ()
-    assert any(question.startswith(said) for question in level_questions(levelled(LEVELLED, {field: value})))
+    assert any(question.sentence.startswith(said) for question in level_questions(levelled(LEVELLED, {field: value})))

@@ -67,7 +67,7 @@ def level_text(level: Level, *, every_round: bool = False) -> str:
         standoff_line(level),
         tolerance_line(level.ground.tolerances, job.units),
     ]
-    lines += _apart("Was this meant?", level_questions(level))
+    lines += _apart("Was this meant?", tuple(question.sentence for question in level_questions(level)))
     for one in shown:
         lines += ["", round_title(one), *_of_round(level, one)]
     lines += _apart("What tightening changed", tightening_lines(level))

@@ -6,8 +6,8 @@ While a round is being read its sweeps are incomplete one after another; the rou
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from standoff.desk.sheet import Sheet
@@ -43,6 +43,10 @@ class LevelJob:
                 text = text.replace(name, name.replace(f"({index + 1})", f"({self.rows[table][index] + 1})"))
         return text
 
+    def field_in_whole(self, field: str) -> str:
+        """A field as the whole job counts its rows."""
+        return _field_in_whole(field, self.rows)
+
 
 def _place(field: str) -> tuple[str, int]:
     """The list and the place in it of a row."""
@@ -74,11 +78,14 @@ def _table(field: str) -> str:
 
 def _in_whole(problem: Problem, rows: Mapping[str, list[int]]) -> Problem:
     """A problem with its field as the whole job counts its rows."""
-    match = _ROW.match(problem.field)
+    return replace(problem, field=_field_in_whole(problem.field, rows))
+
+
+def _field_in_whole(field: str, rows: Mapping[str, Sequence[int]]) -> str:
+    match = _ROW.match(field)
     if match is None or match[1] not in rows:
-        return problem
-    field = f"{match[1]}[{rows[match[1]][int(match[2])]}]{problem.field[match.end() :]}"
-    return Problem(problem.code, problem.file, problem.line, field, problem.found, problem.expected, problem.action)
+        return field
+    return f"{match[1]}[{rows[match[1]][int(match[2])]}]{field[match.end() :]}"
 
 
 def _without(rest: dict[str, Any], problems: list[Problem], rows: dict[str, list[int]]) -> dict[str, Any]:

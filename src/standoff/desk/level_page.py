@@ -5,7 +5,7 @@ The answer is worked out once for a revision (`Levels`), from everything that is
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from standoff.desk.drawn import Drawn
 from standoff.desk.level_form import begun, level_form, level_to_go, next_round
@@ -27,11 +27,12 @@ from standoff.desk.level_rows import (
 )
 from standoff.desk.sheet import Sheet, Shelf
 from standoff.desk.speed_page import Sign
-from standoff.desk.wanted import Wanted, wanted_of
+from standoff.desk.wanted import Wanted, wanted_field, wanted_of
 from standoff.errors import StandoffError
 from standoff.job.caution import Caution
 from standoff.job.level_cautions import LEVEL_CAUTIONS
 from standoff.job.level_lines import height_line, mind_lines, reading_lines, round_title, standoff_line, tolerance_line
+from standoff.job.level_plausible import LevelQuestion, level_questions
 from standoff.job.level_speech import spoken, worst_of
 from standoff.job.level_words import lies
 from standoff.job.levels import Level, Outcome, Round, level_of, moves_wanted
@@ -84,7 +85,7 @@ class RoundView:
 
 @dataclass(frozen=True, slots=True)
 class LevelView:
-    """The answer part of the page. `half_told` is left out of it; `refused`: why there is none at all."""
+    """The answer part of the page. `half_told` is left out, `asked` hardly meant; `refused`: why there is none at all."""
 
     sign: Sign
     headline: str
@@ -101,6 +102,7 @@ class LevelView:
     tightened: tuple[ChangeRow, ...]
     cautions: tuple[Caution, ...]
     half_told: tuple[Wanted, ...]
+    asked: tuple[Wanted, ...]
     refused: str
 
 
@@ -152,6 +154,7 @@ def level_view(sheet: Sheet, levels: Levels, *, number: int = 0) -> LevelView | 
         tightened=change_rows(level) if chosen is level.last else (),
         cautions=LEVEL_CAUTIONS,
         half_told=half_told,
+        asked=tuple(_asked(question, told, sheet) for question in level_questions(level)),
         refused="",
     )
 
@@ -160,7 +163,14 @@ def _refused(why: str, half_told: tuple[Wanted, ...]) -> LevelView:
     """The view where the tables cannot be used as they stand."""
     sign = OUTCOMES[Outcome.UNTOLD]
     empty = RoundView(0, "", "", None, None, None, None, (), (), False, (), (), (), ())
-    return LevelView(sign, "", "", "", sign, "", "", (), "", 0, empty, (), (), LEVEL_CAUTIONS, half_told, why)
+    return LevelView(sign, "", "", "", sign, "", "", (), "", 0, empty, (), (), LEVEL_CAUTIONS, half_told, (), why)
+
+
+def _asked(question: LevelQuestion, told: LevelJob, sheet: Sheet) -> Wanted:
+    """A question with the field it is about; what follows from many leads to the moves."""
+    if not question.field:
+        return Wanted("level", "level-moves", "the moves", question.text)
+    return replace(wanted_field(told.field_in_whole(question.field), sheet), why=question.text)
 
 
 def _headline(level: Level) -> str:

@@ -34,7 +34,7 @@ def level_contents(level: Level, *, program: str) -> dict[str, Any]:
         "tightening": [_tightened(one) for one in level.tightened],
         "work": [_item(item) for item in items],
         "next": None if following is None else following.task.id,
-        "questions": list(level_questions(level)),
+        "questions": [question.sentence for question in level_questions(level)],
         "cautions": [{"id": c.id, "text": c.text, "source": c.source} for c in LEVEL_CAUTIONS],
     }
 

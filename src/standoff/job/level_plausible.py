@@ -6,6 +6,7 @@ Nothing is refused here: each is asked about beside the answer. The limits are w
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from standoff.job.level_words import slope, small
 from standoff.job.levels import Level
@@ -25,26 +26,40 @@ USUAL_MOVE_MM = 25.0
 """A loader farther off is not levelled but set up anew."""
 
 
-def level_questions(level: Level) -> tuple[str, ...]:
-    """What to ask about what was typed, each with its field."""
+@dataclass(frozen=True, slots=True)
+class LevelQuestion:
+    """Something that was hardly meant: in which field it was typed, or none where it follows from many, and what to ask."""
+
+    field: str
+    text: str
+
+    @property
+    def sentence(self) -> str:
+        """The question with its field."""
+        return f"{self.field}: {self.text}" if self.field else self.text
+
+
+def level_questions(level: Level) -> tuple[LevelQuestion, ...]:
+    """What to ask about what was typed."""
     return (*_feet(level), *_readings(level), *_moves(level))
 
 
-def _feet(level: Level) -> Iterator[str]:
+def _feet(level: Level) -> Iterator[LevelQuestion]:
     tables, units = level.job.tables, level.job.units
     length = tables.loader.length_behind_clamp
     places = [(f"feet[{i}]", row.behind_clamp[0]) for i, row in enumerate(tables.feet)]
     places += [(f"side_screws[{i}]", row.behind_clamp[0]) for i, row in enumerate(tables.side_screws)]
     for field, place in places:
         if length and place.value_mm > length[0].value_mm:
-            yield f"{field}.behind_clamp: {place.text} lies behind the loader's rear end, {length[0].text}. {_CHECK}"
+            text = f"{place.text} lies behind the loader's rear end, {length[0].text}. {_CHECK}"
+            yield LevelQuestion(f"{field}.behind_clamp", text)
     for i, row in enumerate(tables.feet):
         if abs(row.left[0].value_mm) > USUAL_ASIDE_MM:
             usual = format_length(USUAL_ASIDE_MM, units)
-            yield f"feet[{i}].left: {row.left[0].text} is unusual (up to {usual} is usual). {_CHECK}"
+            yield LevelQuestion(f"feet[{i}].left", f"{row.left[0].text} is unusual (up to {usual} is usual). {_CHECK}")
 
 
-def _readings(level: Level) -> Iterator[str]:
+def _readings(level: Level) -> Iterator[LevelQuestion]:
     tables, units = level.job.tables, level.job.units
     shown: list[tuple[str, Reading]] = []
     for i, sweep in enumerate(tables.sweeps):
@@ -54,19 +69,21 @@ def _readings(level: Level) -> Iterator[str]:
     for field, reading in shown:
         if abs(reading.value_mm) > USUAL_INDICATED_MM:
             usual = small(USUAL_INDICATED_MM, units)
-            yield f"{field}: {reading.text} is unusual (up to {usual} is usual). {_CHECK}"
+            yield LevelQuestion(field, f"{reading.text} is unusual (up to {usual} is usual). {_CHECK}")
     for i, row in enumerate(tables.levels):
         for key in ("reading", "turned", "spindle"):
             found = getattr(row, key)
             if found is not None and abs(found) > USUAL_SLOPE_MM_PER_M:
                 usual = slope(USUAL_SLOPE_MM_PER_M, units)
-                yield f"levels[{i}].{key}: {slope(found, units)} is unusual (up to {usual} is usual). {_CHECK}"
+                text = f"{slope(found, units)} is unusual (up to {usual} is usual). {_CHECK}"
+                yield LevelQuestion(f"levels[{i}].{key}", text)
 
 
-def _moves(level: Level) -> Iterator[str]:
+def _moves(level: Level) -> Iterator[LevelQuestion]:
     plan, units = level.last.plan if level.last is not None else None, level.job.units
     if plan is not None and any(abs(move.move_mm) > USUAL_MOVE_MM for move in (*plan.wanted, *plan.screws)):
-        yield f"a move of more than {small(USUAL_MOVE_MM, units)} is unusual: check the readings, their signs and the places."
+        most = small(USUAL_MOVE_MM, units)
+        yield LevelQuestion("", f"a move of more than {most} is unusual: check the readings, their signs and the places.")
 
 
 _CHECK = "Check it and its unit."
