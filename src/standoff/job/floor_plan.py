@@ -16,6 +16,7 @@ from standoff.job.caution import Caution
 from standoff.job.floor_cautions import floor_warnings
 from standoff.job.floor_marks import Marking, marking_of
 from standoff.job.floor_places import PRACTICE, STATED, Datums, bodies_of, clearance_mm, datums_of, is_behind, keep_outs_of
+from standoff.job.floor_plausible import floor_questions
 from standoff.job.job import Job
 from standoff.job.level_tables import FootTable
 from standoff.job.placement import Placement
@@ -127,7 +128,7 @@ def floor_plan(placement: Placement, *, lines: Sequence[BuildingLine] = ()) -> F
         pads=pads,
         loads=loads,
         marking=marking_of(job, datums, rear_mm=_rear_mm(bodies, datums)),
-        warnings=floor_warnings(job, rows, bodies, parted, loads),
+        warnings=(*floor_questions(job), *floor_warnings(job, rows, bodies, parted, loads)),
         wanted=tuple(_wanted(bodies)),
         not_stated=tuple(_not_stated(job, loads)),
     )

@@ -66,7 +66,12 @@ def _ask(field: str, text: str) -> Caution:
 
 def unusual(field: str, reading: Reading, units: Units) -> str:
     """What to ask about one length by itself; empty for a usual one."""
-    least_mm, greatest_mm = USUAL_MM.get(field, (-math.inf, math.inf))
+    return outside(reading, USUAL_MM.get(field, (-math.inf, math.inf)), units)
+
+
+def outside(reading: Reading, usual_mm: tuple[float, float], units: Units) -> str:
+    """What to ask about a length outside of what is usual; empty for one within."""
+    least_mm, greatest_mm = usual_mm
     if least_mm <= reading.value_mm <= greatest_mm:
         return ""
     usual = f"{format_length(least_mm, units)} to {format_length(greatest_mm, units)}"

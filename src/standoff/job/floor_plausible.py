@@ -1,0 +1,81 @@
+"""What can be typed of things on the floor but is hardly meant: a lathe of eight inches, a cabinet as high as a house.
+
+Nothing is refused here: each is asked about among the warnings of the floor plan. The limits are wide (common practice, no
+published source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from standoff.job.caution import Caution
+from standoff.job.floor_tables import FloorItemTable
+from standoff.job.job import Job
+from standoff.job.plausible import SOURCE, outside
+from standoff.reading import Reading
+
+Range = tuple[float, float]
+
+ANYWHERE_MM: Range = (-50_000.0, 50_000.0)
+"""Nothing that matters to the loader lies farther off."""
+
+USUAL_MM: Mapping[str, Mapping[str, Range]] = {
+    "lathe": {"ahead": (500.0, 12_000.0), "left": (100.0, 4_000.0), "right": (100.0, 4_000.0), "height": (800.0, 4_000.0)},
+    "loader": {"left": (20.0, 1_500.0), "right": (20.0, 1_500.0), "height": (300.0, 3_000.0), "from_floor": (0.0, 1_500.0)},
+    "magazine": {"left": (-1_500.0, 2_500.0), "right": (-1_500.0, 2_500.0), "height": (300.0, 3_000.0)},
+    "cabinet": {"height": (200.0, 4_000.0)},
+    "tank": {"height": (100.0, 4_000.0)},
+    "conveyor": {"height": (100.0, 4_000.0)},
+    "transformer": {"height": (200.0, 4_000.0)},
+}
+"""Kind of item -> its measures -> what is usual."""
+
+USUAL_WIDTH_MM: Range = (50.0, 6_000.0)
+"""What stands on the floor is neither narrower nor wider; walls, columns and aisles may be."""
+
+USUAL_LEAF_MM: Range = (150.0, 2_500.0)
+
+WORDS: Mapping[str, str] = {
+    "behind": "its rear end",
+    "ahead": "its front end",
+    "left": "its left side",
+    "right": "its right side",
+    "from_floor": "its underside",
+    "height": "its height",
+}
+
+
+def floor_questions(job: Job) -> tuple[Caution, ...]:
+    """What to ask about what was typed of items and doors, at most one about each field."""
+    return (*_items(job), *_doors(job))
+
+
+def _items(job: Job) -> Iterator[Caution]:
+    for i, row in enumerate(job.tables.floor_items):
+        strange = False
+        for key, words in WORDS.items():
+            taped: tuple[Reading, ...] | None = getattr(row, key)
+            usual_mm = USUAL_MM.get(row.kind, {}).get(key, ANYWHERE_MM)
+            question = outside(taped[0], usual_mm, job.units) if taped else ""
+            if question:
+                strange = True
+                yield _ask(f"floor_items[{i}].{key}", f"{row.name}, {words}: {question}")
+        if not strange and row.kind in USUAL_MM and not USUAL_WIDTH_MM[0] <= _width_mm(row) <= USUAL_WIDTH_MM[1]:
+            yield _ask(
+                f"floor_items[{i}].left", f"{row.name}: so wide from left to right is unusual. Check both sides and their unit."
+            )
+
+
+def _width_mm(row: FloorItemTable) -> float:
+    return row.left[0].value_mm + row.right[0].value_mm
+
+
+def _doors(job: Job) -> Iterator[Caution]:
+    for i, door in enumerate(job.tables.floor_doors):
+        question = outside(door.width[0], USUAL_LEAF_MM, job.units)
+        if question:
+            yield _ask(f"floor_doors[{i}].width", f"{door.name}, its leaf: {question}")
+
+
+def _ask(field: str, text: str) -> Caution:
+    return Caution(f"implausible:{field}", text, SOURCE)
