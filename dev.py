@@ -321,7 +321,7 @@ def lock(arguments: list[str]) -> int:
     with tempfile.TemporaryDirectory() as folder:
         uv = shutil.which("uv") or fetch_uv(Path(folder))
         compile_command = [uv, "pip", "compile", "--no-config", "--quiet", "--universal", "--generate-hashes"]
-        compile_command += ["--no-header", "--no-annotate", "--no-emit-index-url", "--no-emit-find-links"]
+        compile_command += ["--no-header", "--no-annotate"]
         compile_command += ["--python-version", "{}.{}".format(*OLDEST), "pyproject.toml"]
         # Each is held to the one before, so that the tests run on exactly what the demo installs.
         levels = [("runtime", ["build"]), ("dev", ["dev", "--constraint", LOCKS["runtime"]])]
