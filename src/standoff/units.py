@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Literal
@@ -107,7 +106,8 @@ def format_length(mm: float | Fraction, units: Units, *, denominator: int = 16, 
 
 def decimal(value: float, places: int) -> str:
     """A finite figure in decimals: halves away from zero and freed of noise below 1e-9, so that every machine writes the same."""
-    return str(Decimal(str(round(float(value), 9))).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP))
+    steps = _nearest(value, Fraction(1, 10**places))
+    return _minus(steps) + _decimal_digits(abs(steps), places)
 
 
 def step_mm(units: Units) -> float:

@@ -169,7 +169,7 @@ def _refused(why: str, half_told: tuple[Wanted, ...]) -> LevelView:
 def _asked(question: LevelQuestion, told: LevelJob, sheet: Sheet) -> Wanted:
     """A question with the field it is about; what follows from many leads to the moves."""
     if not question.field:
-        return Wanted("level", "level-moves", "the moves", question.text)
+        return Wanted("level", "level-moves", "the moves", question.text[:1].upper() + question.text[1:])
     return replace(wanted_field(told.field_in_whole(question.field), sheet), why=question.text)
 
 

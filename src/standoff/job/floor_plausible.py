@@ -11,8 +11,9 @@ from collections.abc import Iterator, Mapping
 from standoff.job.caution import Caution
 from standoff.job.floor_tables import FloorItemTable
 from standoff.job.job import Job
-from standoff.job.plausible import SOURCE, outside
+from standoff.job.plausible import caution_about, outside
 from standoff.reading import Reading
+from standoff.units import Units
 
 Range = tuple[float, float]
 
@@ -52,30 +53,29 @@ def floor_questions(job: Job) -> tuple[Caution, ...]:
 
 def _items(job: Job) -> Iterator[Caution]:
     for i, row in enumerate(job.tables.floor_items):
-        strange = False
-        for key, words in WORDS.items():
-            taped: tuple[Reading, ...] | None = getattr(row, key)
-            usual_mm = USUAL_MM.get(row.kind, {}).get(key, ANYWHERE_MM)
-            question = outside(taped[0], usual_mm, job.units) if taped else ""
-            if question:
-                strange = True
-                yield _ask(f"floor_items[{i}].{key}", f"{row.name}, {words}: {question}")
-        if not strange and row.kind in USUAL_MM and not USUAL_WIDTH_MM[0] <= _width_mm(row) <= USUAL_WIDTH_MM[1]:
-            yield _ask(
-                f"floor_items[{i}].left", f"{row.name}: so wide from left to right is unusual. Check both sides and their unit."
-            )
+        path = f"floor_items[{i}]"
+        yield from tuple(_measures(path, row, job.units)) or _width(path, row)
 
 
-def _width_mm(row: FloorItemTable) -> float:
-    return row.left[0].value_mm + row.right[0].value_mm
+def _measures(path: str, row: FloorItemTable, units: Units) -> Iterator[Caution]:
+    for key, words in WORDS.items():
+        taped: tuple[Reading, ...] | None = getattr(row, key)
+        usual_mm = USUAL_MM.get(row.kind, {}).get(key, ANYWHERE_MM)
+        asked = outside(taped[0], usual_mm, units) if taped else ""
+        if asked:
+            yield caution_about(f"{path}.{key}", f"{row.name}, {words}: {asked}")
+
+
+def _width(path: str, row: FloorItemTable) -> Iterator[Caution]:
+    least_mm, greatest_mm = USUAL_WIDTH_MM
+    if row.kind in USUAL_MM and not least_mm <= row.left[0].value_mm + row.right[0].value_mm <= greatest_mm:
+        yield caution_about(
+            f"{path}.left", f"{row.name}: so wide from left to right is unusual. Check both sides and their unit."
+        )
 
 
 def _doors(job: Job) -> Iterator[Caution]:
     for i, door in enumerate(job.tables.floor_doors):
-        question = outside(door.width[0], USUAL_LEAF_MM, job.units)
-        if question:
-            yield _ask(f"floor_doors[{i}].width", f"{door.name}, its leaf: {question}")
-
-
-def _ask(field: str, text: str) -> Caution:
-    return Caution(f"implausible:{field}", text, SOURCE)
+        asked = outside(door.width[0], USUAL_LEAF_MM, job.units)
+        if asked:
+            yield caution_about(f"floor_doors[{i}].width", f"{door.name}, its leaf: {asked}")

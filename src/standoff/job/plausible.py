@@ -60,8 +60,13 @@ def implausible(job: Job) -> tuple[Caution, ...]:
     return tuple(questions.values())
 
 
+def caution_about(field: str, text: str) -> Caution:
+    """A question about a field, in words that say which it is."""
+    return Caution(f"implausible:{field}", text, SOURCE)
+
+
 def _ask(field: str, text: str) -> Caution:
-    return Caution(f"implausible:{field}", f"{field}: {text}", SOURCE)
+    return caution_about(field, f"{field}: {text}")
 
 
 def unusual(field: str, reading: Reading, units: Units) -> str:

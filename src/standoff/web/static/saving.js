@@ -8,7 +8,7 @@
   const values = (form) => new Map(controls(form).map((one) => [one.id, one.value]));
   const fieldForm = (element) => element?.closest?.("form[hx-post]");
   const sent = new WeakMap(), kept = new Map();
-  const unsent = new Set(), after = new Set(), flying = new WeakSet();
+  const unsent = new Set(), after = new Set();
   let unfolded = [], inHand = null;
 
   const say = (text) => { const live = document.getElementById("live"); if (live) live.textContent = text; };
@@ -19,11 +19,8 @@
 
   document.addEventListener("htmx:beforeRequest", (event) => {
     const form = fieldForm(event.target);
-    if (!form) return;
-    sent.set(form, values(form));
-    flying.add(form);
+    if (form) sent.set(form, values(form));
   });
-  document.addEventListener("htmx:afterRequest", (event) => { flying.delete(fieldForm(event.detail.elt)); });
   document.addEventListener("htmx:beforeSwap", (event) => {
     const form = fieldForm(event.detail.requestConfig.elt);
     if (!form || !event.detail.shouldSwap) return;
@@ -33,7 +30,7 @@
     inHand = event.detail.target.contains(hand) && hand.id ? { id: hand.id, start: hand.selectionStart, end: hand.selectionEnd } : null;
     for (const other of event.detail.target.querySelectorAll("form")) {
       // The answer to a form that is itself under way will find its place gone: what it sent is kept and sent once more.
-      const before = other !== form && flying.has(other) ? new Map() : standing(other);
+      const before = other !== form && other.classList.contains("htmx-request") ? new Map() : standing(other);
       for (const one of controls(other)) if (one.value !== before.get(one.id)) kept.set(one.id, one.value);
     }
   });
