@@ -395,6 +395,26 @@ def test_what_is_measured_before_the_page_is_all_there_is_kept(page: Page) -> No
     expect(page.locator("#runoff-bars tbody tr").first).to_contain_text("remnant 14 7/8 in")
 
 
+def test_a_press_counts_although_the_answer_comes_meanwhile(page: Page) -> None:
+    """The table is renewed while a finger is on one of its buttons: it waits until the finger is off, and the press counts."""
+    runoff_page(page)
+    answers: list[Route] = []
+    page.route("**/runoff/answer?*", lambda route: answers.append(route))
+    tap(page, "clean")
+    while not answers:
+        page.wait_for_timeout(20)
+    page.locator("#sig-2 button[value='not ok']").hover()
+    page.mouse.down()
+    with page.expect_response("**/runoff/answer?*"):
+        answers[0].continue_()
+    page.wait_for_timeout(300)
+    expect(page.locator("#runoff-bars tbody tr")).to_have_count(0)
+    page.mouse.up()
+    expect_bars(page, 1)
+    page.unroute("**/runoff/answer?*")
+    expect(page.locator("#row-2 td.result")).to_contain_text("✗ not ok")
+
+
 def test_the_plan_is_typed_below_and_the_answer_follows(page: Page, watch: Watch) -> None:
     """Fifty-nine in a row instead of five: what passing shows follows; names too; a wrong entry stays beside its reason."""
     runoff_page(page)

@@ -144,6 +144,23 @@ def test_a_form_shown_anew_keeps_what_is_just_being_saved(page: Page, typed: str
     expect(page.locator(INPUT)).to_have_value(typed)
 
 
+@pytest.mark.parametrize("by", ["finger", "key"])
+def test_a_press_counts_although_what_was_typed_is_answered_meanwhile(page: Page, by: str) -> None:
+    """A wrong entry is left by pressing a button below it: the reason, which moves the button, comes when the finger is off."""
+    copy_of(page, "Axle cell")
+    page.locator(INPUT).fill("forty")
+    button = page.locator("form:has(input[name=table][value='fittings']) button").last
+    button.scroll_into_view_if_needed()
+    button.hover()
+    with page.expect_response("**/field"):
+        page.mouse.down() if by == "finger" else (button.focus(), page.keyboard.down("Space"))
+    page.wait_for_timeout(300)
+    expect(field(page, REACH).locator(".said.wrong")).to_have_count(0)
+    with page.expect_navigation():
+        page.mouse.up() if by == "finger" else page.keyboard.up("Space")
+    expect(page.locator(INPUT)).to_have_value("forty")
+
+
 def test_a_page_that_closes_sends_what_stands_in_its_fields(page: Page) -> None:
     """Typed and not left: closing the window still saves it."""
     copy_of(page, "Axle cell")

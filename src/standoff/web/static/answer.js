@@ -13,6 +13,8 @@
       const answer = await fetch(old.dataset.address + "?shown=" + old.dataset.shown, { signal: mine.signal });
       if (!answer.ok) throw new Error(String(answer.status));
       const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById(old.id);
+      await window.released();
+      mine.signal.throwIfAborted();
       for (const one of old.querySelectorAll("details[open][id]")) fresh.querySelector("#" + one.id)?.setAttribute("open", "");
       old.replaceWith(fresh);
       document.dispatchEvent(new Event("answer-renewed"));

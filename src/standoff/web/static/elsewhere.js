@@ -8,6 +8,7 @@
     const base = document.getElementById("base")?.value || "0";
     fetch(box.dataset.address + "?base=" + base)
       .then((answer) => answer.status === 200 ? answer.text() : null)
+      .then((text) => window.released().then(() => text))
       .then((text) => { if (text !== null) box.replaceChildren(...new DOMParser().parseFromString(text, "text/html").body.childNodes); })
       .catch(() => {});
   };

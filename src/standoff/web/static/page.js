@@ -1,6 +1,23 @@
 "use strict";
-// What every page may need: printing, and a length that shows with the choice it goes with.
+// What every page may need: a page that stays still under a finger, printing, and a length that shows with the choice it goes with.
 (() => {
+  // While something is pressed nothing moves or is replaced: a press that begins on a button must end on it, or it does nothing.
+  // Whatever changes the page by itself waits for `released`; a press that never ends is not waited for any longer than this.
+  const LONGEST_MS = 1500, CLICK_MS = 60;
+  let pressed = null, release = null;
+  window.released = async () => { while (pressed) await pressed; };
+  const press = () => {
+    release?.();
+    const mine = pressed = new Promise((done) => { release = done; }).then(() => { if (pressed === mine) pressed = null; });
+    setTimeout(release, LONGEST_MS);
+  };
+  const lift = () => { if (release) setTimeout(release, CLICK_MS); };
+  const byKey = (act) => (event) => { if (event.key === " " && !event.repeat && event.target.matches?.("button, summary, [type=radio], [type=checkbox]")) act(); };
+  for (const [sign, act] of [["pointerdown", press], ["pointerup", lift], ["pointercancel", lift], ["keydown", byKey(press)], ["keyup", byKey(lift)]]) document.addEventListener(sign, act, true);
+  document.addEventListener("htmx:beforeSend", (event) => {
+    const answer = event.detail.xhr, act = answer.onload;
+    answer.onload = () => window.released().then(act);
+  });
   document.addEventListener("click", (event) => { if (event.target.closest("[data-print]")) window.print(); });
   // A length that goes with a choice shows with it (without this script it always shows).
   document.querySelectorAll("select[data-shows]").forEach((select) => {

@@ -77,6 +77,7 @@
       }
     } finally {
       busy = false;
+      await window.released();
       show();
       if (counted) renew();
     }
@@ -201,6 +202,8 @@
       const answer = await fetch(page.dataset.answer + "?bar=" + encodeURIComponent(page.dataset.shown), { signal: mine.signal });
       if (!answer.ok) throw new Error(String(answer.status));
       const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+      await window.released();
+      mine.signal.throwIfAborted();
       const run = document.querySelector("input[name=run]:checked")?.value, focus = document.activeElement?.id;
       const caret = inHand(page) && "selectionStart" in document.activeElement ? document.activeElement.selectionStart : null;
       for (const old of document.querySelectorAll("[data-renewed]")) {
