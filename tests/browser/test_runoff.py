@@ -391,8 +391,12 @@ def test_what_is_measured_before_the_page_is_all_there_is_kept(page: Page) -> No
     page.goto(page.url, wait_until="commit")
     page.locator("#m-remnant").fill("14 7/8 in")
     page.locator("#m-remnant").blur()
+    page.locator("#sig-2 summary").click()
+    page.locator("#sig-2 input[name=note]").fill("arm stopped halfway")
+    page.locator("#sig-2 input[name=note]").blur()
     script[0].continue_()
     expect(page.locator("#runoff-bars tbody tr").first).to_contain_text("remnant 14 7/8 in")
+    expect(page.locator("#row-2 td.result")).to_contain_text("– not tested yet: arm stopped halfway")
 
 
 def test_a_press_counts_although_the_answer_comes_meanwhile(page: Page) -> None:

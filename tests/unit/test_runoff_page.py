@@ -78,6 +78,18 @@ def test_taps_stand_beside_the_bars_of_the_file(tmp_path: Path) -> None:
     assert view.measured.key == "k2"
 
 
+def test_a_run_too_fast_for_its_bar_is_told_as_soon_as_it_is_typed(tmp_path: Path) -> None:
+    """The whip limit is kept for the text it was found for: another speed, or a smaller share of it, is judged anew."""
+    bench, job = begun(tmp_path, AXLE)
+    assert not [note for note in seen(bench, job).notes if "whip" in note]
+    saved(bench, job, "runoff_runs[1].speed", "950 rpm")
+    assert [note for note in seen(bench, job).notes if "whip" in note] == [
+        "Brake pivot: 950 rpm is above the whip limit of 1 in aluminium in chucker mode, 920 rpm: see bar speed"
+    ]
+    saved(bench, job, "bar_rules.whip_share", "0.4")
+    assert any("in chucker mode, 760 rpm" in note for note in seen(bench, job).notes)
+
+
 def test_the_page_says_what_the_command_says(tmp_path: Path) -> None:
     """The sentence of the page, with what passing shows, is the command's of the same bars; after a failure it stands alone."""
     bench, job = begun(tmp_path)

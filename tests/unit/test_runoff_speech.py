@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from standoff.job.demonstration import text_of
+from standoff.job.file import parse_job
 from standoff.job.placement import place
 from standoff.job.runoff import runoff_of
+from standoff.job.runoff_answer import runoff_contents
 from standoff.job.runoff_measure_speech import (
     alarm_lines,
     change_lines,
@@ -27,7 +30,10 @@ from standoff.job.runoff_speech import (
     run_title,
     stop_lines,
 )
+from standoff.job.speed import bar_speed
+from standoff.job.whip_limit import whip_limit_rpm
 from tests.runoffs import bar, measured, run_off, runoff_job, signal
+from tests.texts import altered
 from tests.turning import Changes
 from tests.unit.test_runoff import EVERYTHING, FIXED_REMNANT, HUBS, PINS
 
@@ -262,6 +268,30 @@ def test_a_run_faster_than_a_maker_allows(rpm: int, mode: str | None, told: bool
     lines = notice_lines(run_off(changes={"runoff_runs[0].speed": f'"{rpm} rpm"'}, more=limit))
     mine = [line for line in lines if "collet" in line]
     assert mine == (["pins: 6001 rpm is more than the greatest speed of the collet, 6000 rpm"] if told else [])
+
+
+@pytest.mark.parametrize(("rpm", "told"), [(920, False), (930, True)])
+def test_a_run_faster_than_its_bar_bears(rpm: int, told: bool) -> None:
+    """The limit is the one that bar speed finds for that bar in that mode; a run without a speed is held against nothing."""
+    text = altered(text_of("axle-cell"), {"runoff_runs[1].speed": f'"{rpm} rpm"'})
+    placement = place(parse_job(text))
+    found = runoff_of(placement)
+    assert [line for line in notice_lines(found) if "whip" in line] == (
+        ["brake pivot: 930 rpm is above the whip limit of 1 in aluminium in chucker mode, 920 rpm: see bar speed"] if told else []
+    )
+    bar = next(one for one in bar_speed(placement).bars if one.bar.name == "1 in aluminium")
+    of_model = min(whip_limit_rpm(course.life, bar.share) for course in bar.courses if course.spans.state.mode == "chucker")
+    assert found.bar_limit_rpm(found.runs[1].plan.agreed) == pytest.approx(of_model, rel=1e-9)
+    assert runoff_contents(found, program="")["runs"][1]["bar_limit_rpm"] == pytest.approx(of_model, abs=0.05)
+    still = altered(text, {f"runoff_runs[{i}].speed": None for i in range(2)})
+    assert runoff_of(place(parse_job(still))).bar_limits_rpm == {}
+
+
+def test_a_bar_that_does_not_pass_has_no_speed_in_the_run_off() -> None:
+    """It is told so, whatever its speed."""
+    text = altered(text_of("axle-cell"), {"bar_path.pusher_od": '{ value = "3 in", source = "caliper" }'})
+    told = [line for line in notice_lines(runoff_of(place(parse_job(text)))) if "pass" in line]
+    assert told[0] == "hub axle: 3/4 in stainless does not pass, so that it has no speed: see bar speed"
 
 
 def test_the_caution_names_what_can_hurt_and_who_decides() -> None:

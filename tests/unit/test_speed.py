@@ -12,7 +12,8 @@ from standoff.bar.whip import HIGHEST_RATIO, critical_speed, critical_speeds
 from standoff.job.demonstration import text_of
 from standoff.job.file import parse_job
 from standoff.job.placement import place
-from standoff.job.speed import MODEL, BarSpeed, Verdict, bar_speed, whip_limit_rpm
+from standoff.job.speed import MODEL, BarSpeed, Verdict, bar_speed
+from standoff.job.whip_limit import whip_limit_rpm
 from tests.texts import altered
 from tests.turning import STANDING, TURNING, Changes, demonstrated, job_of, placed, sag, speed_of_first, speeds
 

@@ -148,7 +148,7 @@ def runoff_view(sheet: Sheet, log: Sequence[LogLine], *, bar: str = "", run: str
         return RunoffView(lines=len(lines), wanted=tuple(wanted_of(problem, sheet) for problem in problems))
     names = _choices(job, log, run)
     try:
-        runoff = runoff_of_job(job, lines)
+        runoff = runoff_of_job(job, lines, text=sheet.text)
     except JobFileError as refused:
         wanted = tuple(wanted_of(problem, sheet) for problem in refused.problems)
         return RunoffView(lines=len(lines), names=names, wanted=wanted)

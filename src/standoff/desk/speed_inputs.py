@@ -17,7 +17,8 @@ from standoff.job.keys import extra
 from standoff.job.names import STATION_NAMES
 from standoff.job.spans import ROLLER
 from standoff.job.speech import fine_length, length
-from standoff.job.speed import BarSpeed, Course, SpeedAnswer
+from standoff.job.speed import BarSpeed, SpeedAnswer
+from standoff.job.whip_limit import Course
 from standoff.model.state import FIXED
 from standoff.reading import SOURCES
 from standoff.units import Units

@@ -6,7 +6,7 @@ bowed as much as its straightness allows over the bore's length (up to a metre).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from standoff.job.bar_tables import LinerTable
@@ -103,6 +103,12 @@ def chosen_liner(job: Job, bar: Bar) -> LinerTable | None:
     """The liner to fit for this bar; None where the job names none, or none passes."""
     picked = [i for i, choice in enumerate(liner_choices(job, bar)) if choice.chosen]
     return job.tables.liners[picked[0]] if picked else None
+
+
+def all_pass(through: Sequence[Passing], liners: Sequence[LinerChoice], turned: TurnDown | None) -> bool:
+    """Whether everything passes, a liner can be fitted, and the pusher collet takes the bar's end."""
+    liner_fits = not liners or any(choice.passes for choice in liners)
+    return all(one.passes for one in through) and liner_fits and turned is None
 
 
 def turn_down(job: Job, bar: Bar) -> TurnDown | None:

@@ -29,7 +29,7 @@ from standoff.job.runoff_measures import (
     prediction_of,
     remnants_of,
 )
-from standoff.job.runoff_plan import RunPlan, agreed_runs, counted_causes, run_plan
+from standoff.job.runoff_plan import AgreedRun, RunPlan, agreed_runs, bar_limits_rpm, counted_causes, run_plan
 from standoff.job.runoff_tables import RunoffAlarmTable, RunoffBarTable, RunoffSignalTable, agreed
 from standoff.job.runoff_times import day_of, moment_of
 from standoff.job.signals import SignalRow, signal_rows
@@ -113,6 +113,7 @@ class Runoff:
     """The whole run-off. `shown_share`: what an accepted plan shows of every run (None: it is not accepted).
 
     `left_out`: modes and bars of the job that no run covers. `early`: bars that ran before the day of the agreement.
+    `bar_limits_rpm`: as `runoff_plan.bar_limits_rpm` finds them. [rpm]
     """
 
     placement: Placement
@@ -127,6 +128,11 @@ class Runoff:
     early: int
     undone: int
     refused: tuple[Refused, ...]
+    bar_limits_rpm: Mapping[str, Mapping[str, float]]
+
+    def bar_limit_rpm(self, run: AgreedRun) -> float | None:
+        """What whip leaves the bar of a run in its mode, 0 where it does not pass; None where that is not known. [rpm]"""
+        return self.bar_limits_rpm.get(run.run.bar, {}).get(run.run.mode)
 
     @property
     def job(self) -> Job:
@@ -134,8 +140,12 @@ class Runoff:
         return self.placement.job
 
 
-def runoff_of(placement: Placement, told: Told | None = None) -> Runoff:
+def runoff_of(
+    placement: Placement, told: Told | None = None, limits_rpm: Mapping[str, Mapping[str, float]] | None = None
+) -> Runoff:
     """How the run-off of a job stands, with the loader where the placement has it. `told`: file and log; None: the file alone.
+
+    `limits_rpm`: what `bar_limits_rpm` found before; None: it is found now, which takes longer than all the rest.
 
     Raises: JobFileError where a part cannot be made there, or the file names a row that the signal test sheet does not have.
     """
@@ -159,6 +169,7 @@ def runoff_of(placement: Placement, told: Told | None = None) -> Runoff:
         early=_early(job, runs),
         undone=len(told.undone),
         refused=(*told.refused, *refused),
+        bar_limits_rpm=bar_limits_rpm(placement) if limits_rpm is None else limits_rpm,
     )
 
 

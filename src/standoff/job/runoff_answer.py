@@ -6,7 +6,6 @@ from dataclasses import asdict
 from typing import Any
 
 from standoff.errors import Problem
-from standoff.job.job import Job
 from standoff.job.runoff import Runoff, RunStanding, SignalStanding
 from standoff.job.runoff_measures import ChangeStanding, LengthStanding, Prediction, RemnantStanding
 from standoff.job.runoff_plan import RunPlan, counted_causes, over_limits
@@ -32,7 +31,7 @@ def runoff_contents(runoff: Runoff, *, program: str) -> dict[str, Any]:
         "agreed_on": table.agreed_on if table is not None else None,
         "counted_causes": sorted(cause.value for cause in counted_causes(table)),
         "clauses": [{"id": c.id, "run": c.run, "decision": c.decision.name.lower().replace("_", "-")} for c in runoff.clauses],
-        "runs": [_run(runoff.job, run) for run in runoff.runs],
+        "runs": [_run(runoff, run) for run in runoff.runs],
         "stops": [{"cause": s.cause.value, "count": s.count, "counts": s.counts} for s in runoff.stops],
         "signals": [_signal(signal) for signal in runoff.signals],
         "alarms": [{"alarm": a.alarm, "result": a.result, "note": a.note, "by": a.by} for a in runoff.alarms],
@@ -55,8 +54,9 @@ def _problem(problem: Problem) -> dict[str, str]:
     return {key: getattr(problem, key) for key in ("code", "field", "found", "expected", "action")}
 
 
-def _run(job: Job, run: RunStanding) -> dict[str, Any]:
+def _run(runoff: Runoff, run: RunStanding) -> dict[str, Any]:
     state, agreed = run.state, run.plan.agreed
+    bar_limit_rpm = runoff.bar_limit_rpm(agreed)
     interval = state.interval
     return {
         "name": agreed.name,
@@ -64,7 +64,8 @@ def _run(job: Job, run: RunStanding) -> dict[str, Any]:
         "bar": agreed.run.bar,
         "part": None if agreed.part is None else agreed.part.name,
         "speed_rpm": agreed.speed_rpm,
-        "over_limits": [{"of": whose, "speed_rpm": limit_rpm} for whose, limit_rpm in over_limits(job, agreed)],
+        "over_limits": [{"of": whose, "speed_rpm": limit_rpm} for whose, limit_rpm in over_limits(runoff.job, agreed)],
+        "bar_limit_rpm": None if bar_limit_rpm is None else round(bar_limit_rpm, 1),
         "plan": _plan_of(run.plan),
         "decision": state.judgement.decision.name.lower().replace("_", "-"),
         "decided_by": state.decided_by,

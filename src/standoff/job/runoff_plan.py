@@ -8,16 +8,20 @@ to be shown; else five clean bars in a row, which is ours.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from enum import Enum
 
 from standoff.errors import UsageError
-from standoff.job.bars import longest_bar_mm
+from standoff.job.bars import bars_of, longest_bar_mm
 from standoff.job.costs import bar_change_s
 from standoff.job.job import Job
 from standoff.job.parts import Part
+from standoff.job.placement import Placement
 from standoff.job.runoff_tables import STOP_CAUSES, RunoffTable, RunTable, agreed
+from standoff.job.speed import wanting
 from standoff.job.tables import JobFile
+from standoff.job.whip_limit import whip_limits_rpm
 from standoff.site.acceptance import Plan, RowPlan, TotalPlan, row_plan, total_plan
 from standoff.site.reliability import Cycles, short_stock_cycles
 from standoff.site.shift import bars_in_shift, needed_share, shift_chance
@@ -152,9 +156,23 @@ def _bar(job: Job, name: str | None) -> tuple[str, float]:
 
 
 def over_limits(job: Job, run: AgreedRun) -> tuple[tuple[str, float], ...]:
-    """The makers' greatest speeds that a run's speed exceeds, as (whose, rpm). What limits the bar itself, bar speed says."""
+    """The makers' greatest speeds that a run's speed exceeds, as (whose, rpm)."""
     limits = (limit for limit in job.tables.speed_limits if limit.mode in (None, run.run.mode))
     return tuple((limit.of, limit.speed) for limit in limits if run.speed_rpm is not None and run.speed_rpm > limit.speed)
+
+
+def bar_limits_rpm(placement: Placement) -> dict[str, dict[str, float]]:
+    """What whip leaves each bar, if a run states its speed: bar -> mode -> limit, 0 where it does not pass. [rpm]
+
+    A bar is left out while the job does not state what bar speed needs of it.
+    """
+    job, found = placement.job, {}
+    if wanting(job) or all(table.speed is None for table in job.tables.runoff_runs):
+        return {}
+    for bar in bars_of(job):
+        with suppress(UsageError):
+            found[bar.name] = whip_limits_rpm(job, bar, standoff_mm=placement.standoff_mm, cut_mm=placement.cut_mm)
+    return found
 
 
 def run_plan(job: Job, run: AgreedRun) -> RunPlan:

@@ -18,8 +18,9 @@ from standoff.job.runoff import (
     Runoff,
     RunStanding,
 )
-from standoff.job.runoff_plan import Rule, RunPlan, over_limits
+from standoff.job.runoff_plan import AgreedRun, Rule, RunPlan, over_limits
 from standoff.job.speech import length, listed
+from standoff.job.speed_speech import rpm
 from standoff.model.state import FIXED
 from standoff.site.acceptance import Decision, Plan, RowPlan
 from standoff.site.reliability import reached_confidence
@@ -265,9 +266,21 @@ def notice_lines(runoff: Runoff) -> tuple[str, ...]:
         for run in runoff.runs
         for whose, limit_rpm in over_limits(runoff.job, run.plan.agreed)
     ]
+    lines += [f"{run.name}: {told}" for run in runoff.runs if (told := _over_bar(runoff, run.plan.agreed))]
     short = [(run.name, key) for run in runoff.runs for key in run.too_short]
     lines += [f"{name}: the length of bar {key} does not hold one part and is not used" for name, key in short]
     return tuple(lines)
+
+
+def _over_bar(runoff: Runoff, run: AgreedRun) -> str:
+    """That a run is faster than whip leaves its bar, or that its bar has no speed at all."""
+    limit_rpm = runoff.bar_limit_rpm(run)
+    if run.speed_rpm is None or limit_rpm is None or run.speed_rpm <= limit_rpm:
+        return ""
+    if limit_rpm == 0.0:
+        return f"{run.run.bar} does not pass, so that it has no speed: see bar speed"
+    mode = "" if run.run.mode == FIXED else f" in {run.run.mode} mode"
+    return f"{run.speed_rpm:.0f} rpm is above the whip limit of {run.run.bar}{mode}, {rpm(limit_rpm)}: see bar speed"
 
 
 def open_lines(runoff: Runoff) -> tuple[str, ...]:

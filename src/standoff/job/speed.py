@@ -17,18 +17,19 @@ from itertools import pairwise
 import numpy as np
 
 from standoff.bar.bow import touch
-from standoff.bar.life import Life, over_life
+from standoff.bar.life import Life
 from standoff.bar.whip import HIGHEST_RATIO
 from standoff.errors import JobFileError, Problem, UsageError
-from standoff.job.bar_tables import LinerTable, defaulted
+from standoff.job.bar_tables import LinerTable
 from standoff.job.bars import Bar, bars_of
 from standoff.job.job import Job
-from standoff.job.passing import LinerChoice, Passing, TurnDown, chosen_liner, liner_choices, passings, turn_down
+from standoff.job.passing import LinerChoice, Passing, TurnDown, all_pass, chosen_liner, liner_choices, passings, turn_down
 from standoff.job.placement import Placement
 from standoff.job.pushing import Pushing, pushing
-from standoff.job.site_readings import SiteReading, corrected, site_readings
-from standoff.job.spans import Spans, spans, turning_states
+from standoff.job.site_readings import SiteReading
+from standoff.job.spans import Spans
 from standoff.job.speed_changes import SpeedChange, speed_changes
+from standoff.job.whip_limit import Course, turning, whip_limit_rpm
 
 MODEL, SAG = "this model", "sag read on site"
 PIECES, LIKE, MOST_STEPS = 24, 0.08, 5
@@ -58,14 +59,6 @@ class Limit:
     of: str
     speed_rpm: float
     mode: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Course:
-    """The whip speed over the bar's life in one state of the pair."""
-
-    spans: Spans
-    life: Life
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,8 +103,7 @@ class BarSpeed:
     @property
     def passes(self) -> bool:
         """Whether everything passes, a liner can be fitted, and the pusher collet takes the bar's end."""
-        liner_fits = not self.liners or any(choice.passes for choice in self.liners)
-        return all(p.passes for p in self.passings) and liner_fits and self.turn_down is None
+        return all_pass(self.passings, self.liners, self.turn_down)
 
     @property
     def worst(self) -> Course:
@@ -230,19 +222,9 @@ def speed_of(job: Job, bar: Bar, *, standoff_mm: float, cut_mm: float) -> BarSpe
     if not passage.passes:
         return passage
     liner = chosen_liner(job, bar)
-    held = [spans(job, bar, state, standoff_mm=standoff_mm, cut_mm=cut_mm, liner=liner) for state in turning_states(job)]
-    readings = site_readings(job, bar, held)
-    held = [corrected(one, readings) for one in held]
-    after = "_tapped" if any(reading.tapped for reading in readings) else ""
-    band = defaulted(job.tables.bar_rules, f"stiffness_band{after}")
-    courses = tuple(
-        Course(
-            one,
-            over_life(bar.beam, one.supports, shortest_mm=one.shortest_mm, longest_mm=one.longest_mm, band_factor=band),
-        )
-        for one in held
-    )
-    share = defaulted(job.tables.bar_rules, f"whip_share{after}")
+    found = turning(job, bar, liner, standoff_mm=standoff_mm, cut_mm=cut_mm)
+    courses, readings, share = found.courses, found.readings, found.share
+    held = [course.spans for course in courses]
     limits, not_given = _limits(job, courses, readings, share, liner)
     return BarSpeed(
         bar=bar,
@@ -261,11 +243,6 @@ def speed_of(job: Job, bar: Bar, *, standoff_mm: float, cut_mm: float) -> BarSpe
         share=share,
         warnings=_warnings(bar, held),
     )
-
-
-def whip_limit_rpm(life: Life, share: float) -> float:
-    """The model's limit: a share of the lowest speed, and never above the greatest share of the band's soft end. [rpm]"""
-    return float(min(share * life.worst.whip_rpm, HIGHEST_RATIO * life.worst_soft_rpm))
 
 
 def _limits(

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from standoff.job.speed import BarSpeed, Course, SpeedAnswer
+from standoff.job.speed import BarSpeed, SpeedAnswer
 from standoff.job.speed_speech import CAUTION
+from standoff.job.whip_limit import Course
 
 FORMAT = "standoff-speed/1"
 

@@ -155,12 +155,16 @@
     }
     return changed.length > 0;
   }
+  function noted(note) {
+    tapped(note.form, null);
+    note.defaultValue = note.value;
+  }
   const hidden = (name, value) => { const one = document.createElement("input"); one.type = "hidden"; one.name = name; one.value = value; return one; };
   document.addEventListener("change", (event) => {
     const form = event.target.closest?.("form[data-tap=measure], form[data-tap=signal]");
     if (event.target.id === "tested-by") { try { localStorage.setItem(TESTER, event.target.value.trim()); } catch (fault) { /* not kept, only used */ } }
     if (!form) return;
-    if (form.dataset.tap === "signal") { tapped(form, null); event.target.defaultValue = event.target.value; }
+    if (form.dataset.tap === "signal") noted(event.target);
     if (form.dataset.tap === "measure" && !measured(form)) return;
     show();
     send();
@@ -245,6 +249,7 @@
   window.addEventListener("beforeunload", (event) => { if (unkept.size) event.preventDefault(); });
   // What was typed and left before this script was there is kept now.
   for (const form of document.querySelectorAll("form[data-tap=measure]")) if (!form.contains(document.activeElement)) measured(form);
+  for (const note of document.querySelectorAll("form[data-tap=signal] input:not([type=hidden])")) if (note !== document.activeElement && note.value !== note.defaultValue) noted(note);
   tester();
   show();
   send();
