@@ -167,5 +167,10 @@ def standing(text: str = RUNOFF) -> Placement:
 
 def run_off(*log: Line, changes: Changes | None = None, more: str = "") -> Runoff:
     """How the run-off of the text stands with these keys changed and these lines in its log."""
-    placement = standing(altered(RUNOFF, changes or {}, more=more))
+    return run_off_text(altered(RUNOFF, changes or {}, more=more), *log)
+
+
+def run_off_text(text: str, *log: Line) -> Runoff:
+    """How the run-off of a job file stands with these lines in its log."""
+    placement = standing(text)
     return runoff_of(placement, told_of(placement.job, log))

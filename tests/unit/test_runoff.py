@@ -5,11 +5,24 @@ from __future__ import annotations
 import pytest
 
 from standoff.errors import JobFileError
-from standoff.job.runoff import ALARMS, BARS, CHANGE, END_PART, FIRST_PART, REMNANT, SIGNALS, Runoff, runoff_of, sheet_rows
-from standoff.job.runoff_log import Line
+from standoff.job.placement import place
+from standoff.job.runoff import (
+    ALARMS,
+    BARS,
+    CHANGE,
+    END_PART,
+    FIRST_PART,
+    PLACEMENT,
+    REMNANT,
+    SIGNALS,
+    Runoff,
+    runoff_of,
+    sheet_rows,
+)
+from standoff.job.runoff_log import Line, told_of
 from standoff.site.acceptance import Decision
 from standoff.site.tally import Cause
-from tests.runoffs import RUNOFF, bar, measured, run_off, runoff_job, signal, standing, undo
+from tests.runoffs import RUNOFF, bar, measured, run_off, run_off_text, runoff_job, signal, standing, undo
 from tests.texts import altered
 from tests.turning import PARTS
 
@@ -160,7 +173,9 @@ def test_what_no_run_covers_is_told() -> None:
 def test_bars_before_the_agreement_are_told() -> None:
     """A plan agreed on after bars were seen shows less than it says: how many they were."""
     assert run_off(bar("b")).early == 0
-    assert run_off(bar("b"), changes={"runoff.agreed_on": '"2026-03-04"'}).early == 2
+    agreed_on = {"runoff.agreed_on": '"2026-03-04"'}
+    assert run_off(bar("b"), changes=agreed_on).early == 2
+    assert run_off(bar("b", minute=60), changes=agreed_on).early == 1  # at 10:00 in UTC that day has begun somewhere
     assert run_off(bar("b"), changes={"runoff.agreed_on": '"2026-03-03"'}).early == 0  # of that day itself nobody knows
     assert run_off(changes={"runoff.agreed_on": None}).early == 0
 
@@ -204,9 +219,79 @@ def test_nothing_agreed_and_nothing_run() -> None:
 
 
 def test_a_job_without_parts_has_no_sheet() -> None:
-    """Its modes are run off with the longest bar, and nothing is judged but the bars."""
-    found = runoff_of(standing(PARTS[: PARTS.index("[[parts]]")]))
-    assert (found.signals, {clause.id for clause in found.clauses}) == ((), {BARS})
+    """Its modes are run off with the longest bar; signals stay open until parts give them, whatever the bars do."""
+    text = PARTS[: PARTS.index("[[parts]]")]
+    found = runoff_of(standing(text))
+    assert (found.signals, {clause.id for clause in found.clauses}) == ((), {BARS, SIGNALS})
+    modes = [run.name for run in found.runs]
+    bars = tuple(bar(f"{mode}{i}", minute=i, run=mode) for mode in modes for i in range(5))
+    told = run_off_text(text, *bars)
+    assert decided(told)[(BARS, modes[0])] is Decision.ACCEPTED
+    assert told.decision is Decision.NOT_YET
+    left_out = "[runoff]\nsignals_count = false\n"
+    assert run_off_text(f"{text}{left_out}", *bars).decision is Decision.ACCEPTED
+
+
+def test_a_pair_that_does_not_fit_is_not_accepted() -> None:
+    """Bars that ran prove nothing of it: the survey is mended first."""
+    placement = place(runoff_job(FIXED_REMNANT), asked_mm=360.0)
+    assert placement.failing
+    found = runoff_of(placement, told_of(placement.job, EVERYTHING))
+    assert decided(found)[(PLACEMENT, "")] is Decision.NOT_YET
+    assert found.decision is Decision.NOT_YET
+
+
+def test_what_is_measured_of_a_void_bar_is_not_judged() -> None:
+    """A person stopped it half way: its part, its remnant and its change are nobody's measure."""
+    void = bar("v", minute=9, stop="operator", first_part="55 mm", change="900 s", remnant="1800 mm")
+    found = run_off(*EVERYTHING, void, changes=FIXED_REMNANT)
+    assert found.decision is Decision.ACCEPTED
+    assert found.runs[0].remnants is not None
+    assert len(found.runs[0].remnants.remnants_mm) == 4
+
+
+def test_one_bar_measured_keeps_no_limit_for_all() -> None:
+    """Three at least, as for remnants; one that is too long fails it all the same."""
+    bars = tuple(bar(f"p{i}", minute=i, remnant="369 mm") for i in range(3))
+    found = decided(run_off(*bars, *HUBS, *ALL_TESTED, changes=FIXED_REMNANT))
+    assert (found[(FIRST_PART, "pins")], found[(CHANGE, "pins")]) == (Decision.NOT_YET, Decision.NOT_YET)
+    assert decided(run_off(measured("m", "a", change="61 s")))[(CHANGE, "pins")] is Decision.FAILED
+
+
+def test_a_remnant_that_cannot_be_keeps_no_limit() -> None:
+    """Shorter than the standoff allows, as where a unit was mistaken: measured again before it counts as kept."""
+    bars = tuple(bar(f"p{i}", minute=i, remnant="15 mm", first_part="57 mm", change="41 s") for i in range(3))
+    found = run_off(*bars, *HUBS, *ALL_TESTED, changes=FIXED_REMNANT)
+    assert decided(found)[(REMNANT, "pins")] is Decision.NOT_YET
+
+
+def test_a_last_part_of_a_run_without_a_part_is_judged() -> None:
+    """By the length that was agreed for its first part."""
+    changes = {
+        "runoff_runs[1].part": None,
+        "runoff_runs[1].first_part": '"40 mm"',
+        "runoff_runs[1].part_tolerance": '"0.1 mm"',
+    }
+    good = tuple(bar(f"h{i}", minute=i, run="hubs", first_part="40 mm", end_part="40.05 mm") for i in range(3))
+    assert decided(run_off(*good, changes=changes))[(END_PART, "hubs")] is Decision.ACCEPTED
+    assert (
+        decided(run_off(*good, measured("m", "h1", end_part="40.2 mm"), changes=changes))[(END_PART, "hubs")] is Decision.FAILED
+    )
+
+
+def test_short_stock_covers_no_bar_and_no_shift() -> None:
+    """Changes say nothing of feeding a whole bar."""
+    found = run_off(changes={"runoff_runs[1].changes": "59"})
+    assert found.left_out == ("the chucker mode",)
+    assert found.runs[1].plan.shift is None
+    assert run_off().runs[1].plan.shift is not None
+
+
+def test_stops_after_the_decision_are_counted_apart() -> None:
+    """The decision stays; a bar stopped by a person is no stop of the pair."""
+    later = (bar("q", minute=4, stop="loader"), bar("r", minute=5), bar("t", minute=6, stop="operator"))
+    assert [run.since for run in run_off(*EVERYTHING, *later, changes=FIXED_REMNANT).runs] == [(3, 1), (0, 0)]
+    assert run_off().runs[0].since == (0, 0)
 
 
 def test_the_texts_are_those_of_the_tables() -> None:

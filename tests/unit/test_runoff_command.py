@@ -90,7 +90,7 @@ def test_the_plan_alone(cell: Path) -> None:
     """What is agreed and what it proves, before the first bar; nothing of the tally, and no verdict in the status."""
     done = run(cell, "--plan-only")
     assert done.exit_code == 0
-    assert "Three clean bars in a row, with one new beginning allowed, show only that at least 29 of 100 bars" in done.output
+    assert "Three clean bars in a row, with one new beginning allowed, show only that at least 29.3 of 100 bars" in done.output
     for word in ("Not decided yet", "What the bars show", "Remnant:", "Stops", "signals are ok"):
         assert word not in done.output
 

@@ -147,10 +147,43 @@ def test_lengths_that_differ_are_no_scatter() -> None:
 
 def test_two_bars_are_too_few() -> None:
     """No verdict, neither on the prediction nor on the limit."""
-    found = remnants(table(remnant="369 mm"), table(remnant="369 mm"), at_most_mm=400.0)
+    found = remnants(*(table(remnant="369 mm", bar_length="3650 mm") for _ in range(2)), at_most_mm=400.0)
     assert found.judgement is not None
     assert found.limit is not None
     assert (found.judgement.match, found.limit.compliance) == (Match.TOO_FEW, Compliance.TOO_FEW)
+
+
+def test_without_lengths_nobody_is_accused() -> None:
+    """A bundle near one end of the mill's tolerance leaves remnants far from the mean over it: nothing is wrong with the cell."""
+    found = remnants(*(table(remnant="389 mm") for _ in range(5)))
+    assert found.judgement is not None
+    assert found.judgement.match is Match.NO_LENGTHS
+    assert (found.below, found.above) == (0, 0)
+
+
+def test_bars_without_a_length_do_not_spoil_the_others() -> None:
+    """Five of known length agree; one more without its length is not compared."""
+    pin = part()
+    count = math.floor((3650.0 - 1.0 - pin.reach.remnant_mm) / 60.0)
+    left_mm = 3650.0 - 1.0 - 60.0 * count
+    known = [table(remnant=f"{left_mm} mm", bar_length="3650 mm") for _ in range(5)]
+    found = remnants(*known, table(remnant="385 mm"))
+    assert found.judgement is not None
+    assert (found.judgement.match, found.judgement.measured.bars, found.mean.bars) == (Match.AGREES, 5, 6)
+
+
+@pytest.mark.parametrize("fewer", [0, 1])
+def test_at_a_step_both_outcomes_are_as_predicted(fewer: int) -> None:
+    """The shortest remnant is not known well enough to say whether such a bar has a part more: neither is an error."""
+    pin = part()
+    whole_mm = 1.0 + pin.reach.remnant_mm + 60.0 * 50
+    left_mm = pin.reach.remnant_mm + 60.0 * fewer
+    agrees = remnants(*(table(remnant=f"{left_mm} mm", bar_length=f"{whole_mm} mm") for _ in range(5)))
+    assert agrees.judgement is not None
+    assert (agrees.judgement.match, agrees.judgement.difference_mm) == (Match.AGREES, pytest.approx(0.0, abs=1e-6))
+    off = remnants(*(table(remnant=f"{left_mm + 20.0} mm", bar_length=f"{whole_mm} mm") for _ in range(5)))
+    assert off.judgement is not None
+    assert off.judgement.match is Match.LONGER
 
 
 @pytest.mark.parametrize(

@@ -249,7 +249,7 @@ def test_the_chosen_run_is_the_one_tapped_last(tmp_path: Path) -> None:
 
 
 def test_the_file_with_the_tally_says_the_same(tmp_path: Path) -> None:
-    """Bars, measurements and signals of the log stand in the file, those taken back do not; judged anew, nothing differs."""
+    """Bars, measurements and signals of the log stand in the file, those taken back as such; judged anew, nothing differs."""
     bench, job = begun(tmp_path)
     for number, stop in enumerate(("", "tool", "", "", "")):
         a_bar(bench, job, f"k{number}", **({"stop": stop} if stop else {}))
@@ -259,7 +259,8 @@ def test_the_file_with_the_tally_says_the_same(tmp_path: Path) -> None:
     tapped(bench, job, SIGNAL, "s1", row="lathe-stop", result="ok", note='he said "stop"')
     text = file_with_tally(bench.sheet(job), bench.logged(job))
     again = parse_job(text)
-    assert [bar.key for bar in again.tables.runoff_bars] == ["a", "k1", "k2", "k3", "k4"]
+    assert [bar.key for bar in again.tables.runoff_bars] == ["a", "k0", "k1", "k2", "k3", "k4"]
+    assert [bar.key for bar in again.tables.runoff_bars if bar.taken_back] == ["k0"]
     assert again.tables.runoff_bars[0].note == "of the file"
     assert again.tables.runoff_signals[-1].note == 'he said "stop"'
     other = bench.new_from_text(text, "")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from standoff.job.demonstration import text_of
@@ -28,11 +30,12 @@ from standoff.job.runoff_speech import (
     proof_lines,
     run_sentence,
     run_title,
+    shift_line,
     stop_lines,
 )
 from standoff.job.speed import bar_speed
 from standoff.job.whip_limit import whip_limit_rpm
-from tests.runoffs import bar, measured, run_off, runoff_job, signal
+from tests.runoffs import bar, measured, run_off, runoff_job, signal, undo
 from tests.texts import altered
 from tests.turning import Changes
 from tests.unit.test_runoff import EVERYTHING, FIXED_REMNANT, HUBS, PINS
@@ -40,8 +43,8 @@ from tests.unit.test_runoff import EVERYTHING, FIXED_REMNANT, HUBS, PINS
 ONE: Changes = {"runoff.bars_in_row": "5", "runoff_runs[1].part": '"pin"'}
 """Five in a row with one new beginning; both runs make pins."""
 
-SHOWS = "Three clean bars in a row, with one new beginning allowed, show only that at least 29 of 100 bars run clean"
-FIVE = "Five clean bars in a row, with one new beginning allowed, show only that at least 48 of 100 bars run clean"
+SHOWS = "Three clean bars in a row, with one new beginning allowed, show only that at least 29.3 of 100 bars run clean"
+FIVE = "Five clean bars in a row, with one new beginning allowed, show only that at least 47.9 of 100 bars run clean"
 SHOWS, FIVE = (f"{words} (95 % confidence)." for words in (SHOWS, FIVE))
 
 
@@ -83,7 +86,8 @@ def test_what_the_weakest_run_shows_is_what_is_said() -> None:
 def test_accepted() -> None:
     """What was passed, and what that shows."""
     found = run_off(*EVERYTHING, changes=FIXED_REMNANT)
-    assert headline(found) == f"Accepted: both runs passed what was agreed. {SHOWS}"
+    wanted = "which is not enough to show the 90 of 100 that are wanted"
+    assert headline(found) == f"Accepted: both runs passed what was agreed, {wanted}. {SHOWS}"
     assert run_sentence(found.runs[1]) == "3 of 3 bars ran clean: passed with the 3rd."
 
 
@@ -103,6 +107,48 @@ def test_passed_bars_with_the_rest_open() -> None:
     found = run_off(*PINS, *HUBS, changes=FIXED_REMNANT)
     assert headline(found) == f"Not decided yet: every run has passed its bars; left are signals to test. {SHOWS}"
     assert open_lines(found) == ("signals to test",)
+
+
+def test_stops_after_the_decision_stand_beside_it() -> None:
+    """Nobody is to read "accepted" and miss them; nor that what is wanted is not shown by what was agreed."""
+    later = tuple(bar(f"q{i}", minute=20 + i, stop="loader") for i in range(4))
+    found = run_off(*EVERYTHING, *later, changes=FIXED_REMNANT)
+    assert headline(found) == (
+        f"Accepted: both runs passed what was agreed, which is not enough to show the 90 of 100 that are wanted."
+        f" But since then pins: 4 of 5 more bars stopped. {SHOWS}"
+    )
+
+
+def test_stops_taken_back_are_told() -> None:
+    """One stop taken back turns a failed run into a passed one: it is said, and stays in the tally."""
+    found = run_off(bar("b", minute=1, stop="loader"), undo("u", "b"))
+    told = "1 stopped bar was taken back: they count for nothing, and stay in the tally as taken back"
+    assert notice_lines(found) == (told,)
+    assert notice_lines(run_off(bar("b", minute=1), undo("u", "b"))) == ()
+
+
+@pytest.mark.parametrize(
+    ("clean_bars", "wanted", "told"),
+    [
+        (28, "0.9", "show only that at least 89.8 of 100"),
+        (28, "0.9", "90 of 100 are wanted: that takes 29 clean bars in a row"),
+        (300, "0.9996", "99.96 of 100 are wanted: that takes 7488"),
+    ],
+)
+def test_no_share_is_rounded_to_its_better_side(clean_bars: int, wanted: str, told: str) -> None:
+    """What is shown is rounded down, what a shift needs up, limits outwards; 0.05^(1/28) = 0.8985."""
+    changes = {"runoff.bars_in_row": str(clean_bars), "runoff.stops_allowed": "0", "runoff.clean_share": wanted}
+    assert told in " ".join(proof_lines(run_off(changes=changes).runs[0].plan))
+
+
+def test_what_a_long_shift_asks_is_never_rounded_to_less() -> None:
+    """As many nines as it takes; and no number of clean bars makes a share certain."""
+    plan = run_off(changes={"runoff.unattended": '"999 h"'}).runs[0].plan
+    assert plan.shift is not None
+    (told,) = re.findall(r"([0-9.]+) of 100 must", shift_line(plan))
+    assert plan.shift.needed_share <= float(told) / 100.0 < 1.0
+    many_clean = tuple(bar(f"b{i}", minute=i) for i in range(300))
+    assert "is shown with 99.9 % confidence" in interval_line(run_off(*many_clean).runs[0])
 
 
 def test_a_bar_that_does_not_count() -> None:
@@ -144,12 +190,12 @@ def test_what_passing_proves() -> None:
     """The confidence it buys, what one attempt would show, what is wanted, how often cells pass, short stock, and the shift."""
     lines = proof_lines(run_off(changes={"runoff.bars_in_row": "5"}).runs[0].plan)
     assert lines[0] == FIVE
-    assert lines[1] == "at the first attempt it would show 55 of 100: each new beginning is another chance to pass"
+    assert lines[1] == "at the first attempt it would show 54.9 of 100: each new beginning is another chance to pass"
     assert lines[2] == "90 of 100 are wanted: that takes 35 clean bars in a row, with one new beginning allowed"
     assert lines[3].startswith("how often a cell passes, by how many of its bars truly run clean: 50 of 100 6 times in 100; ")
     assert lines[4].startswith("29 bar changes with short stock, none stopped, show 90 of 100 of the change alone, in 0.9 h; ")
     assert lines[5] == (
-        "a shift of 8 h takes 7 bars: to pass without a stop 90 times in 100, 98.5 of 100 must run clean;"
+        "a shift of 8 h takes 7 bars: to pass without a stop 90 times in 100, 98.6 of 100 must run clean;"
         " what this plan shows is good for less than 1 shift in 100"
     )
 
@@ -175,7 +221,7 @@ def test_what_the_bars_show_so_far() -> None:
     """Between which shares, and how sure the share wanted is; before the first bar nothing."""
     found = run_off(*pins(4, 2))  # type: ignore[arg-type]
     assert interval_line(found.runs[0]) == (
-        "by 5 bars, one stopped: between 28 and 99.4 of 100 run clean (95 % confidence,"
+        "by 5 bars, one stopped: between 28.3 and 99.5 of 100 run clean (95 % confidence,"
         " as if their number had been agreed before); that at least 90 of 100 do is shown with 8 % confidence"
     )
     assert interval_line(found.runs[1]) == "no bar has run: nothing is shown yet"
@@ -187,7 +233,13 @@ def test_remnants_in_words() -> None:
     assert remnant_lines(found.runs[1], "mm")[0].startswith("predicted ")
     assert remnant_lines(found.runs[1], "mm")[1] == "none measured yet"
     lines = remnant_lines(found.runs[0], "mm")
-    assert "on the average of 4 bars, predicted" in lines[0]
+    assert lines[0] == (
+        "366.8 mm on the average of 4 bars; any bar may leave 330.0 mm to 390.0 mm:"
+        " measure the length of bars before they run to tell more"
+    )
+    known = tuple(measured(f"m{i}", f"p{i}", bar_length="3649 mm") for i in range(2))
+    some = remnant_lines(run_off(*PINS, *known).runs[0], "mm")[0]
+    assert some.startswith("366.8 mm on the average of 4 bars; of the 3 whose length is known 366.0 mm, predicted 348.3 mm, each")
     assert lines[1] == "agreed: at most 500.0 mm on the average: kept"
     assert lines[2].startswith("steady from bar to bar: all between")
     nameless = run_off(changes={"runoff_runs[1].part": None}).runs[1]
@@ -198,7 +250,7 @@ def test_remnants_in_words() -> None:
 
 def test_a_remnant_that_is_not_as_predicted_says_what_it_means() -> None:
     """Longer by more than chance explains; and one that no standoff allows."""
-    log = tuple(bar(f"b{i}", minute=i, remnant="430 mm") for i in range(3))
+    log = tuple(bar(f"b{i}", minute=i, remnant="430 mm", bar_length="3650 mm") for i in range(3))
     lines = remnant_lines(run_off(*log, changes={"runoff_bars[0].remnant": '"430 mm"'}).runs[0], "mm")
     assert "longer, more than the" in lines[0]
     assert lines[0].endswith("that chance explains: a dimension is not what the survey says")

@@ -15,7 +15,10 @@ Row = Mapping[str, Any]
 
 
 def file_with_tally(sheet: Sheet, log: Sequence[LogLine]) -> str:
-    """The text of the job file with every bar that stands and every row that was tested; taps that do not fit are left out."""
+    """The text of the job file with every bar, also those taken back, and every row that was tested.
+
+    Taps that do not fit are left out.
+    """
     if sheet.job is None:
         return sheet.text
     lines = lines_of(log)
@@ -30,7 +33,11 @@ def file_with_tally(sheet: Sheet, log: Sequence[LogLine]) -> str:
         given = {key: value for key, value in line.contents.items() if key != "bar"}
         merged = {**rows[str(line.contents["bar"])], **given}
         rows[str(line.contents["bar"])] = {key: value for key, value in merged.items() if value != ""}
-    bars = [rows[bar.key] for bar in told.bars]
+    for bar in told.bars:
+        rows[bar.key] = {key: value for key, value in rows[bar.key].items() if key != "taken_back"}
+    for bar in told.undone:
+        rows[bar.key] = {**rows[bar.key], "taken_back": True}
+    bars = list(rows.values())
     signals = [dict(line.contents) for line in fit if line.kind == SIGNAL]
     text = sheet.text
     if bars[: len(file_rows)] != file_rows:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from standoff.errors import JobFileError, Problem
 from standoff.job.cycle import cycle_of
@@ -17,7 +17,7 @@ from standoff.job.job import Job
 from standoff.job.mode_change import mode_changes
 from standoff.job.parts import Part, parts_of
 from standoff.job.placement import Placement
-from standoff.job.runoff_log import SIGNAL, Line, Refused, Told, stranger, told_of
+from standoff.job.runoff_log import MEASURES, SIGNAL, Line, Refused, Told, stranger, told_of
 from standoff.job.runoff_measures import (
     ChangeStanding,
     LengthStanding,
@@ -35,11 +35,12 @@ from standoff.job.runoff_times import day_of, moment_of
 from standoff.job.signals import SignalRow, signal_rows
 from standoff.site.acceptance import Decision
 from standoff.site.paired import PairedDifference
-from standoff.site.remnant import Compliance
+from standoff.site.remnant import FEWEST_BARS, Compliance
 from standoff.site.tally import Agreement, BarRecord, Cause, RunState, cause_of, tally
 
 OK, NOT_OK, NOT_TESTED = "ok", "not ok", "not tested"
-BARS, REMNANT, FIRST_PART, END_PART, CHANGE, SIGNALS, ALARMS = (
+PLACEMENT, BARS, REMNANT, FIRST_PART, END_PART, CHANGE, SIGNALS, ALARMS = (
+    "placement",
     "bars",
     "remnant",
     "first-part",
@@ -49,6 +50,11 @@ BARS, REMNANT, FIRST_PART, END_PART, CHANGE, SIGNALS, ALARMS = (
     "alarms",
 )
 """What is judged, if it was agreed."""
+
+EARLIEST_ZONE = timedelta(hours=14)
+"""Where a day begins first, it begins so long before it does in UTC."""
+NOT_JUDGED = dict.fromkeys(MEASURES)
+"""What was measured of a bar that does not count is kept with it, and judged by nobody."""
 
 _OF_COMPLIANCE = {Compliance.KEEPS: Decision.ACCEPTED, Compliance.EXCEEDS: Decision.FAILED}
 
@@ -86,6 +92,16 @@ class RunStanding:
     def name(self) -> str:
         """What it is called."""
         return self.plan.agreed.name
+
+    @property
+    def since(self) -> tuple[int, int]:
+        """How many bars that count have run since the run was decided, and how many of them were stopped."""
+        keys = [record.key for record in self.state.records]
+        if self.state.decided_by is None:
+            return 0, 0
+        later = self.state.records[keys.index(self.state.decided_by) + 1 :]
+        counted = [record for record in later if record.stop is None or record.stop in self.agreement.counted]
+        return len(counted), sum(record.stop is not None for record in counted)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,6 +143,7 @@ class Runoff:
     left_out: tuple[str, ...]
     early: int
     undone: int
+    undone_stops: int
     refused: tuple[Refused, ...]
     bar_limits_rpm: Mapping[str, Mapping[str, float]]
 
@@ -154,7 +171,7 @@ def runoff_of(
     told = told_of(job, ()) if told is None else told
     runs = tuple(_standing(placement, run_plan(job, run), told) for run in agreed_runs(job, parts))
     signals, refused = _signals(placement, parts, told)
-    clauses = tuple(_clauses(job, runs, signals))
+    clauses = tuple(_clauses(placement, runs, signals))
     decision = _over_all([one.decision for one in clauses])
     return Runoff(
         placement=placement,
@@ -168,6 +185,7 @@ def runoff_of(
         left_out=tuple(_left_out(job, runs)),
         early=_early(job, runs),
         undone=len(told.undone),
+        undone_stops=sum(bar.stop is not None for bar in told.undone),
         refused=(*told.refused, *refused),
         bar_limits_rpm=bar_limits_rpm(placement) if limits_rpm is None else limits_rpm,
     )
@@ -183,10 +201,13 @@ def _standing(placement: Placement, plan: RunPlan, told: Told) -> RunStanding:
     part = run.part if run.changes is None else None
     standoff_mm, cut_mm = placement.standoff_mm, placement.cut_mm
     short = tuple(bar.key for bar in tables if run.part is not None and not _holds_a_part(run.part, bar))
-    usable = [bar.model_copy(update={"bar_length": None}) if bar.key in short else bar for bar in tables]
+    void = {record.key for record in state.records if record.stop is not None and record.stop not in agreement.counted}
+    judged = [bar.model_copy(update=NOT_JUDGED) if bar.key in void else bar for bar in tables]
+    usable = [bar.model_copy(update={"bar_length": None}) if bar.key in short else bar for bar in judged]
     first_mm, end_mm = (
-        [series[0].value_mm for bar in tables if (series := getattr(bar, key))] for key in ("first_part", "end_part")
+        [series[0].value_mm for bar in judged if (series := getattr(bar, key))] for key in ("first_part", "end_part")
     )
+    last_mm = run.first_part_mm if run.part is None else run.part.length_mm
     return RunStanding(
         plan=plan,
         agreement=agreement,
@@ -202,9 +223,9 @@ def _standing(placement: Placement, plan: RunPlan, told: Told) -> RunStanding:
             at_most_mm=run.remnant_at_most_mm,
         ),
         first_parts=lengths_of(first_mm, wanted_mm=run.first_part_mm, tolerance_mm=run.tolerance_mm),
-        end_parts=lengths_of(end_mm, wanted_mm=None if run.part is None else run.part.length_mm, tolerance_mm=run.tolerance_mm),
-        end_of_bar=end_of_bar(tables),
-        changes=changes_of(tables, agreed_s=table.bar_change_at_most if table is not None else None),
+        end_parts=lengths_of(end_mm, wanted_mm=last_mm, tolerance_mm=run.tolerance_mm),
+        end_of_bar=end_of_bar(judged),
+        changes=changes_of(judged, agreed_s=table.bar_change_at_most if table is not None else None),
         too_short=short,
     )
 
@@ -273,13 +294,17 @@ def _refuse_strangers(job: Job, rows: Mapping[str, SignalRow]) -> None:
         raise JobFileError(problems)
 
 
-def _clauses(job: Job, runs: Sequence[RunStanding], signals: Sequence[SignalStanding]) -> Iterator[Clause]:
-    """Everything that was agreed, and how it stands."""
+def _clauses(placement: Placement, runs: Sequence[RunStanding], signals: Sequence[SignalStanding]) -> Iterator[Clause]:
+    """Everything that was agreed, and how it stands. Bars that run prove nothing of a pair that by its survey does not fit."""
+    job = placement.job
+    if placement.failing:
+        yield Clause(id=PLACEMENT, run="", decision=Decision.NOT_YET)
     for run in runs:
         yield Clause(id=BARS, run=run.name, decision=run.state.judgement.decision)
         yield from _limits(job, run)
-    if signals and agreed(job.tables.runoff, "signals_count"):
-        yield Clause(id=SIGNALS, run="", decision=_tested([signal.result for signal in signals]))
+    if agreed(job.tables.runoff, "signals_count"):
+        decision = _tested([signal.result for signal in signals]) if signals else Decision.NOT_YET
+        yield Clause(id=SIGNALS, run="", decision=decision)
     if job.tables.runoff_alarms:
         yield Clause(id=ALARMS, run="", decision=_tested([alarm.result or NOT_TESTED for alarm in job.tables.runoff_alarms]))
 
@@ -287,22 +312,29 @@ def _clauses(job: Job, runs: Sequence[RunStanding], signals: Sequence[SignalStan
 def _limits(job: Job, run: RunStanding) -> Iterator[Clause]:
     """The limits that were agreed for a run. With short stock there are no remnants of whole bars."""
     table, changes, short_stock = job.tables.runoff, run.changes, run.plan.agreed.changes is not None
+    enough = min(FEWEST_BARS, run.plan.plan.bars)
     if run.plan.agreed.remnant_at_most_mm is not None and not short_stock:
         limit = run.remnants.limit if run.remnants is not None else None
         kept = Decision.NOT_YET if limit is None else _OF_COMPLIANCE.get(limit.compliance, Decision.NOT_YET)
+        if run.remnants is not None and run.remnants.below and kept is Decision.ACCEPTED:
+            kept = Decision.NOT_YET  # a remnant that cannot be shows nothing
         yield Clause(id=REMNANT, run=run.name, decision=kept)
     for id_, lengths in ((FIRST_PART, run.first_parts), (END_PART, run.end_parts)):
         wanted = run.plan.agreed.tolerance_mm is not None and not short_stock
         # Parts near the bar's end are judged where some were measured: few agree on them.
         if wanted and (id_ == FIRST_PART or lengths is not None):
-            yield Clause(id=id_, run=run.name, decision=_within(None if lengths is None else lengths.outside))
+            few = id_ == FIRST_PART and (lengths is None or len(lengths.lengths_mm) < enough)
+            yield Clause(id=id_, run=run.name, decision=_within(None if lengths is None else lengths.outside, few=few))
     if table is not None and table.bar_change_at_most is not None:
-        yield Clause(id=CHANGE, run=run.name, decision=_within(None if changes is None else changes.over))
+        few = changes is None or len(changes.changes_s) < enough
+        yield Clause(id=CHANGE, run=run.name, decision=_within(None if changes is None else changes.over, few=few))
 
 
-def _within(outside: int | None) -> Decision:
-    """How many lie outside: none keeps the limit, nothing measured leaves it open."""
-    return Decision.NOT_YET if outside is None else Decision.FAILED if outside else Decision.ACCEPTED
+def _within(outside: int | None, *, few: bool) -> Decision:
+    """How many lie outside: one is enough to fail; none keeps the limit, if more than a few were measured."""
+    if outside:
+        return Decision.FAILED
+    return Decision.NOT_YET if outside is None or few else Decision.ACCEPTED
 
 
 def _tested(results: Sequence[str]) -> Decision:
@@ -332,8 +364,8 @@ def _stops(job: Job, runs: Sequence[RunStanding]) -> tuple[Stops, ...]:
 
 
 def _left_out(job: Job, runs: Sequence[RunStanding]) -> Iterator[str]:
-    """Modes that no run covers, and the job's thinnest and thickest bar where no run covers them."""
-    covered = {run.plan.agreed.run for run in runs}
+    """Modes in which no whole bar is run, and the job's thinnest and thickest bar where no run covers them."""
+    covered = {run.plan.agreed.run for run in runs if run.plan.agreed.changes is None}
     for mode in job.layout.modes:
         if mode.name not in {run.mode for run in covered}:
             yield f"the {mode.name} mode"
@@ -344,8 +376,8 @@ def _left_out(job: Job, runs: Sequence[RunStanding]) -> Iterator[str]:
 
 
 def _early(job: Job, runs: Sequence[RunStanding]) -> int:
-    """How many bars ran before the day on which the plan was agreed."""
+    """How many bars ran before the day on which the plan was agreed had begun anywhere."""
     table = job.tables.runoff
     day = day_of(table.agreed_on) if table is not None and table.agreed_on is not None else None
     moments: list[datetime] = [record.at for run in runs for record in run.state.records]
-    return 0 if day is None else sum(moment.date() < day for moment in moments)
+    return 0 if day is None else sum((moment + EARLIEST_ZONE).date() < day for moment in moments)

@@ -73,6 +73,7 @@ def _run(runoff: Runoff, run: RunStanding) -> dict[str, Any]:
         "clean": state.clean,
         "stopped": state.stopped,
         "void": state.void,
+        "since_decided": dict(zip(("bars", "stopped"), run.since, strict=True)),
         "clean_in_row": state.clean_in_row,
         "interval": None
         if interval is None

@@ -85,7 +85,8 @@ def told_of(job: Job, log: Sequence[Line]) -> Told:
                 bars[bar.key] = bar
             else:
                 refused.append(Refused(line, problems))
-    last = {_of(line): line.contents.get("back") is not True for line in log if line.kind == UNDO}
+    last = {bar.key: True for bar in bars.values() if bar.taken_back}
+    last |= {_of(line): line.contents.get("back") is not True for line in log if line.kind == UNDO}
     undone = {key for key, taken in last.items() if taken}
     return Told(
         bars=tuple(bar for key, bar in bars.items() if key not in undone),

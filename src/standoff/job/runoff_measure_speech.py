@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 
@@ -49,16 +50,26 @@ def _remnant_verdict(found: RemnantStanding, units: Units) -> str:
     judgement, prediction = found.judgement, found.prediction
     if judgement is None or prediction is None:
         return mean
-    own = ", each bar by its own length" if prediction.own_lengths else ""
-    known = small_length(judgement.limit_ratio * judgement.u_mm, units)
-    told = f"{mean}, predicted {fine_length(prediction.mean_mm, units)}{own}"
+    if judgement.match is Match.NO_LENGTHS:
+        shortest, longest = (fine_length(mm, units) for mm in (prediction.shortest_mm, prediction.longest_mm))
+        return f"{mean}; any bar may leave {shortest} to {longest}: measure the length of bars before they run to tell more"
+    told = f"{mean}{_of_known(found, units)}, predicted {fine_length(prediction.mean_mm, units)}, each bar by its own length"
     if judgement.match is Match.TOO_FEW:
         return f"{told}: too few bars to tell"
+    known = small_length(judgement.limit_ratio * judgement.u_mm, units)
     difference = small_length(abs(judgement.difference_mm), units)
     if judgement.match is Match.AGREES:
         return f"{told}: agrees ({difference} off, and {known} would still be chance)"
     word = "longer" if judgement.match is Match.LONGER else "shorter"
     return f"{told}: {difference} {word}, more than the {known} that chance explains: a dimension is not what the survey says"
+
+
+def _of_known(found: RemnantStanding, units: Units) -> str:
+    """The mean of those whose length was measured, where these are not all."""
+    if found.judgement is None or found.judgement.measured.bars == found.mean.bars:
+        return ""
+    measured = found.judgement.measured
+    return f"; of the {measured.bars} whose length is known {fine_length(measured.mean_mm, units)}"
 
 
 def _outside(found: RemnantStanding, units: Units) -> Iterator[str]:
@@ -112,7 +123,8 @@ def _lengths(run: RunStanding, units: Units) -> Iterator[str]:
         by = f"{_thou(abs(paired.mean_mm), units)} {way}"
         told = f"last part against first part of the same bar: {by} on the average of {paired.pairs} bars"
         limits = f"between {_thou(paired.least_mm, units)} and {_thou(paired.greatest_mm, units)}"
-        yield f"{told} ({limits}): {'a difference is shown' if paired.differs else 'no difference is shown'}"
+        shown = "a difference is shown" if paired.differs else "no difference is shown"
+        yield f"{told} ({limits}): {shown}" if paired.scatters else f"{told}, by the same in each: read finer to tell more"
 
 
 def _length_verdict(lengths: LengthStanding, units: Units) -> str:
@@ -137,7 +149,8 @@ def change_lines(run: RunStanding) -> tuple[str, ...]:
 
 
 def _change_verdict(changes: ChangeStanding) -> str:
-    told = f"{changes.mean_s:.0f} s on the average of {len(changes.changes_s)}, the longest {changes.longest_s:.0f} s"
+    longest = f"{math.ceil(changes.longest_s * 10.0 - 1e-6) / 10.0:g} s"
+    told = f"{changes.mean_s:.0f} s on the average of {len(changes.changes_s)}, the longest {longest}"
     if changes.agreed_s is None or changes.over is None:
         return told
     kept = "kept" if not changes.over else f"not kept by {changes.over}"

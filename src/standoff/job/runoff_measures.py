@@ -1,8 +1,9 @@
 """What was measured in the run-off, judged: remnants against the survey, first parts, the bar's end, bar changes.
 
-The remnant of a bar lies between the shortest one that the standoff allows and one part more: which, its own length says. So a
-bar whose length was measured has a prediction of its own; for the others the mean over the mill's tolerance stands. The
-uncertainty is that of the shortest remnant, carried through the saw-tooth.
+The remnant of a bar lies between the shortest one that the standoff allows and one part more: which, its own length says. So only
+bars whose length was measured are held against the prediction, each against its own. Where the shortest remnant is not known well
+enough to say whether a bar has one part more or fewer, both are as predicted. For the others nothing is known but these two ends:
+bars of one bundle are alike, so that their mean need not be that over the mill's tolerance.
 """
 
 from __future__ import annotations
@@ -24,7 +25,9 @@ from standoff.site.capability import Capability, capability
 from standoff.site.control_chart import ControlChart, control_chart
 from standoff.site.paired import PairedDifference, paired_difference
 from standoff.site.remnant import (
+    FEWEST_BARS,
     LimitJudgement,
+    Match,
     MeanRemnant,
     RemnantJudgement,
     judge_limit,
@@ -43,7 +46,7 @@ _ALIKE_MM = 1e-4
 class Prediction:
     """The remnant as the survey predicts it: shortest and longest of all bars, their mean, each with the uncertainty u. [mm]
 
-    `own_lengths`: the mean is of the measured bars, each by its own length; otherwise over the mill's tolerance.
+    `own_lengths`: the mean is of the bars whose length was measured, each by its own; otherwise over the mill's tolerance.
     """
 
     shortest_mm: float
@@ -106,17 +109,14 @@ def remnants_of(
     remnants_mm = tuple(reading.value_mm for reading in readings)
     reading_u_mm = max(reading.u_mm for reading in readings)
     mean = mean_remnant(remnants_mm, reading_u_mm=reading_u_mm)
-    lengths = [bar.bar_length[0] for _, bar in measured if bar.bar_length]
-    own_mm = [reading.value_mm for reading in lengths] if len(lengths) == len(measured) else None
-    own_u_mm = max((reading.u_mm for reading in lengths), default=0.0)
-    prediction = (
-        None
-        if part is None
-        else prediction_of(job, part, standoff_mm=standoff_mm, cut_mm=cut_mm, own_mm=own_mm, own_u_mm=own_u_mm)
-    )
-    judgement = None
-    if prediction is not None and part is not None:
-        judgement = _judged(part, prediction, remnants_mm, own_mm, reading_u_mm)
+    known = [bar for _, bar in measured if bar.bar_length]
+    prediction, judgement = None, None
+    if part is not None and (len(known) >= FEWEST_BARS or len(known) == len(measured)):
+        prediction, judgement = _by_own_lengths(job, part, known, standoff_mm=standoff_mm, cut_mm=cut_mm)
+    elif part is not None:
+        prediction = prediction_of(job, part, standoff_mm=standoff_mm, cut_mm=cut_mm)
+        found = judge_prediction(mean, predicted_mm=prediction.mean_mm, predicted_u_mm=prediction.u_mm)
+        judgement = replace(found, match=Match.NO_LENGTHS)
     outside_mm = 0.0 if prediction is None else COVERAGE * math.hypot(prediction.shortest_u_mm, reading_u_mm)
     return RemnantStanding(
         remnants_mm=remnants_mm,
@@ -171,20 +171,32 @@ def _mean_mm(job: Job, part: Part, cutting: Cutting, own_mm: Sequence[float] | N
     return float(expected(cutting, part.bar_mm, mill_tolerance_of(job)).remnant_mm)
 
 
-def _judged(
-    part: Part, prediction: Prediction, remnants_mm: Sequence[float], own_mm: Sequence[float] | None, reading_u_mm: float
-) -> RemnantJudgement:
-    """Measured against predicted. With own lengths each bar is compared with its own prediction: only the misses scatter."""
-    if own_mm is None:
-        mean = mean_remnant(remnants_mm, reading_u_mm=reading_u_mm)
-        return judge_prediction(mean, predicted_mm=prediction.mean_mm, predicted_u_mm=prediction.u_mm)
-    predicted_mm = cut_up(part.cutting, list(own_mm)).remnant_mm.tolist()
+def _by_own_lengths(
+    job: Job, part: Part, bars: Sequence[RunoffBarTable], *, standoff_mm: float, cut_mm: float
+) -> tuple[Prediction, RemnantJudgement]:
+    """Bars with remnant and length, each against its own prediction, so that only the misses scatter."""
+    lengths = [bar.bar_length[0] for bar in bars if bar.bar_length]
+    readings = [bar.remnant[0] for bar in bars if bar.remnant]
+    own_mm, remnants_mm = [one.value_mm for one in lengths], [one.value_mm for one in readings]
+    own_u_mm, reading_u_mm = max(one.u_mm for one in lengths), max(one.u_mm for one in readings)
+    found = prediction_of(job, part, standoff_mm=standoff_mm, cut_mm=cut_mm, own_mm=own_mm, own_u_mm=own_u_mm)
+    step_mm = COVERAGE * math.hypot(found.shortest_u_mm, own_u_mm)
+    predicted_mm = _nearest(part.cutting, own_mm, remnants_mm, step_mm)
+    prediction = replace(found, mean_mm=fmean(predicted_mm), u_mm=own_u_mm)
     most_mm = max(predicted_mm)
     # Shifted so that none is negative: a difference does not mind.
     misses_mm = [measured - own + most_mm for measured, own in zip(remnants_mm, predicted_mm, strict=True)]
     mean = mean_remnant(misses_mm, reading_u_mm=reading_u_mm)
-    found = judge_prediction(mean, predicted_mm=most_mm, predicted_u_mm=prediction.u_mm)
-    return replace(found, measured=replace(mean, mean_mm=fmean(remnants_mm)))
+    judged = judge_prediction(mean, predicted_mm=most_mm, predicted_u_mm=own_u_mm)
+    return prediction, replace(judged, measured=replace(mean, mean_mm=fmean(remnants_mm)))
+
+
+def _nearest(cutting: Cutting, own_mm: Sequence[float], remnants_mm: Sequence[float], step_mm: float) -> list[float]:
+    """What each bar of these lengths may leave, the shortest remnant being off by `step_mm` at most: nearest to what it left."""
+    most_mm = min(own_mm) - cutting.facing_mm - cutting.advance_mm
+    steps = (_longer(cutting, by_mm, most_mm=most_mm) for by_mm in (0.0, step_mm, -step_mm))
+    outcomes = zip(*(cut_up(step, list(own_mm)).remnant_mm.tolist() for step in steps), strict=True)
+    return [min(each, key=lambda mm: abs(mm - left_mm)) for each, left_mm in zip(outcomes, remnants_mm, strict=True)]
 
 
 def shortest_remnant_u_mm(job: Job, part: Part, *, standoff_mm: float, cut_mm: float) -> float:

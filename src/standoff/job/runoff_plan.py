@@ -228,9 +228,9 @@ def _wanted(plan: Plan, wanted_share: float | None, confidence_share: float) -> 
 
 
 def shift_bars(job: Job, run: AgreedRun) -> int | None:
-    """How many bars of a run a shift takes; None where no shift or no time of a part is stated."""
+    """How many whole bars of a run a shift takes; None where no shift or no time of a part is stated, and with short stock."""
     table = job.tables.runoff
-    if table is None or table.unattended is None or run.bar_s is None:
+    if table is None or table.unattended is None or run.bar_s is None or run.changes is not None:
         return None
     return bars_in_shift(shift_s=table.unattended, bar_s=run.bar_s + (bar_change_s(job) or 0.0))
 

@@ -12,6 +12,7 @@ from standoff.job.runoff import (
     CHANGE,
     END_PART,
     FIRST_PART,
+    PLACEMENT,
     REMNANT,
     SIGNALS,
     Clause,
@@ -48,6 +49,7 @@ _WHAT = {
 }
 """What has failed, by what was agreed."""
 _OPEN = {
+    PLACEMENT: "a placement that holds where the loader stands",
     REMNANT: "remnants to measure",
     FIRST_PART: "first parts to measure",
     END_PART: "parts near the bar's end to measure",
@@ -64,7 +66,7 @@ def headline(runoff: Runoff) -> str:
         failed = [_failure(runoff, clause) for clause in runoff.clauses if clause.decision is Decision.FAILED]
         return f"Not passed: {'; '.join(dict.fromkeys(failed))}."
     if runoff.decision is Decision.ACCEPTED:
-        return f"Accepted: {_accepted(runoff)}. {weakest_line(runoff)}"
+        return f"Accepted: {_accepted(runoff)}.{_since(runoff)} {weakest_line(runoff)}"
     open_runs = [run for run in runoff.runs if run.state.judgement.decision is Decision.NOT_YET]
     if open_runs:
         if len(runoff.runs) == 1:
@@ -77,7 +79,16 @@ def headline(runoff: Runoff) -> str:
 
 def _accepted(runoff: Runoff) -> str:
     words = {1: "the run", 2: "both runs"}
-    return f"{words.get(len(runoff.runs), f'all {_number(len(runoff.runs))} runs')} passed what was agreed"
+    told = f"{words.get(len(runoff.runs), f'all {_number(len(runoff.runs))} runs')} passed what was agreed"
+    short = [run.plan.wanted_share for run in runoff.runs if run.plan.wanted_share is not None and not run.plan.enough]
+    return f"{told}, which is not enough to show the {_wanted(max(short))} that are wanted" if short else told
+
+
+def _since(runoff: Runoff) -> str:
+    """Bars that were stopped after their run had passed: the decision stays, but nobody is to miss them."""
+    found = ((run, *run.since) for run in runoff.runs)
+    told = [f"{_run_name(runoff, run)}{stopped} of {many(bars, 'more bar')}" for run, bars, stopped in found if stopped]
+    return f" But since then {'; '.join(told)} stopped." if told else ""
 
 
 def _failure(runoff: Runoff, clause: Clause) -> str:
@@ -150,7 +161,7 @@ def _why(plan: RunPlan) -> str:
     if plan.rule is Rule.SHIFT and plan.shift is not None:
         return f", as many as a shift of {plan.shift.shift_s / 3600.0:g} h takes"
     if plan.rule is Rule.SHARE and plan.wanted_share is not None:
-        return f", as many as it takes to show {_hundred(plan.wanted_share)}"
+        return f", as many as it takes to show {_wanted(plan.wanted_share)}"
     return ""
 
 
@@ -195,11 +206,11 @@ def _proofs(plan: RunPlan) -> Iterator[str]:
         yield f"at the first attempt it would show {_hundred(first)}: each new beginning is another chance to pass"
     if plan.wanted is not None and plan.wanted_share is not None:
         needs = _plan_words(plan.wanted, plan)
-        wanted = _hundred(plan.wanted_share)
+        wanted = _wanted(plan.wanted_share)
         yield f"{wanted} are wanted: that is shown" if plan.enough else f"{wanted} are wanted: that takes {needs}"
     yield passing_line(plan)
     if plan.short_stock is not None and not plan.enough:
-        share, count = _hundred(plan.short_stock_share), plan.short_stock.further
+        share, count = _wanted(plan.short_stock_share), plan.short_stock.further
         yield (
             f"{count} bar changes with short stock, none stopped, show {share} of the change alone, in"
             f" {hours(plan.short_stock.run_h)}; they say nothing of feeding a whole bar"
@@ -215,7 +226,7 @@ def shift_line(plan: RunPlan) -> str:
         return "no shift without anybody there is agreed"
     return (
         f"a shift of {shift.shift_s / 3600.0:g} h takes {many(shift.bars, 'bar')}: to pass without a stop"
-        f" {_times(shift.chance_share)}, {_hundred(shift.needed_share)} must run clean; what this plan shows is good for"
+        f" {_times(shift.chance_share)}, {_hundred(shift.needed_share, up=True)} must run clean; what this plan shows is good for"
         f" {_chance(shift.shown_chance_share)}"
     )
 
@@ -233,7 +244,7 @@ def interval_line(run: RunStanding) -> str:
         return "no bar has run: nothing is shown yet"
     bars, share = run.state.clean + run.state.stopped, run.plan.wanted_share
     stopped = _number(run.state.stopped) if run.state.stopped else "none"
-    least, greatest = _hundred(interval.least_share).removesuffix(" of 100"), _hundred(interval.greatest_share)
+    least, greatest = _hundred(interval.least_share).removesuffix(" of 100"), _hundred(interval.greatest_share, up=True)
     told = (
         f"by {many(bars, _thing(run.plan, 1))}, {stopped} stopped: between {least} and {greatest} run clean"
         f" ({_confidence(run.plan)}, as if their number had been agreed before)"
@@ -241,7 +252,7 @@ def interval_line(run: RunStanding) -> str:
     if share is None:
         return told
     reached = reached_confidence(bars=bars, stops=run.state.stopped, clean_share=share)
-    return f"{told}; that at least {_hundred(share)} do is shown with {_percent(reached)} confidence"
+    return f"{told}; that at least {_wanted(share)} do is shown with {_percent(reached)} confidence"
 
 
 def stop_lines(runoff: Runoff) -> tuple[str, ...]:
@@ -258,6 +269,9 @@ def notice_lines(runoff: Runoff) -> tuple[str, ...]:
         lines.append(
             f"the pair does not fit at a standoff of {at}, for which remnants and signals are told: see the placement first"
         )
+    if runoff.undone_stops:
+        told = "taken back: they count for nothing, and stay in the tally as taken back"
+        lines.append(f"{many(runoff.undone_stops, 'stopped bar')} {'was' if runoff.undone_stops == 1 else 'were'} {told}")
     if runoff.early:
         told = "ran before the day of the agreement: a plan agreed on after bars were seen shows less than it says"
         lines.append(f"{many(runoff.early, 'bar')} {told}")
@@ -310,17 +324,26 @@ def _confidence(plan: RunPlan) -> str:
 
 
 def _percent(share: float) -> str:
-    """A confidence, rounded down: whole percents below 99."""
+    """A confidence, rounded down: whole percents below 99; what is not certain is not called so."""
     percent = share * 100.0 + 1e-9
-    return f"{math.floor(percent)} %" if percent < 99.0 else f"{math.floor(percent * 10.0) / 10.0:g} %"
+    if percent < 99.0:
+        return f"{math.floor(percent)} %"
+    return f"{min(math.floor(percent * 10.0) / 10.0, 99.9 if share < 1.0 else 100.0):g} %"
 
 
-def _hundred(share: float) -> str:
-    """A share as so many of 100: whole ones up to 90, above that tenths rounded down, so that no share wanted is rounded into."""
-    hundred = share * 100.0
-    if hundred <= 90.0:
-        return f"{hundred:.0f} of 100"
-    return f"{math.floor(hundred * 10.0 + 1e-6) / 10.0:g} of 100"
+def _hundred(share: float, *, up: bool = False) -> str:
+    """A share as so many of 100, rounded down (or up) to tenths, or as finely as it takes not to become 100."""
+    hundred, told = share * 100.0, 100.0
+    for step in (10.0, 100.0, 1e3, 1e4, 1e5):
+        told = (math.ceil(hundred * step - 1e-6) if up else math.floor(hundred * step + 1e-6)) / step
+        if told < 100.0 or share >= 1.0:
+            break
+    return f"{told:.8g} of 100"
+
+
+def _wanted(share: float) -> str:
+    """A share as it was agreed."""
+    return f"{100.0 * share:.8g} of 100"
 
 
 def _times(share: float) -> str:

@@ -71,6 +71,7 @@ class RunoffBarTable(Table):
     end_part: Exact | None = optional("length of its last part, made near the bar's end", "5.249 in", "133.3 mm")
     change: Time | None = optional("how long the change to this bar took", "38 s")
     note: Name | None = optional("a note", "bar end burred")
+    taken_back: bool | None = optional("whether it was taken back: it is kept, and counts for nothing", "true")
 
 
 class RunoffSignalTable(Table):

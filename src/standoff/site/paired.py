@@ -17,6 +17,8 @@ from standoff.bar.checks import require_finite
 from standoff.errors import UsageError
 from standoff.site.counting import require_share
 
+_SAME_MM = 1e-6
+
 
 @dataclass(frozen=True, slots=True)
 class PairedDifference:
@@ -29,9 +31,14 @@ class PairedDifference:
     confidence_share: float
 
     @property
+    def scatters(self) -> bool:
+        """Whether the differences differ: where all are the same, the instrument's step hides how much they would."""
+        return self.greatest_mm - self.least_mm > _SAME_MM
+
+    @property
     def differs(self) -> bool:
         """Whether the pairs show a difference: none lies outside what they leave open."""
-        return not self.least_mm <= 0.0 <= self.greatest_mm
+        return self.scatters and not self.least_mm <= 0.0 <= self.greatest_mm
 
 
 def paired_difference(

@@ -32,6 +32,7 @@ class Match(Enum):
     LONGER = "longer than predicted"
     SHORTER = "shorter than predicted"
     TOO_FEW = "too few bars to tell"
+    NO_LENGTHS = "not to be told without the bars' lengths"
 
 
 class Compliance(Enum):
