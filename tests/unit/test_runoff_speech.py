@@ -35,9 +35,9 @@ from standoff.job.runoff_speech import (
 )
 from standoff.job.speed import bar_speed
 from standoff.job.whip_limit import whip_limit_rpm
-from tests.runoffs import bar, measured, run_off, runoff_job, signal, undo
+from tests.runoffs import bar, measured, run_off, run_off_text, runoff_job, signal, undo
 from tests.texts import altered
-from tests.turning import Changes
+from tests.turning import PARTS, Changes
 from tests.unit.test_runoff import EVERYTHING, FIXED_REMNANT, HUBS, PINS
 
 ONE: Changes = {"runoff.bars_in_row": "5", "runoff_runs[1].part": '"pin"'}
@@ -149,6 +149,12 @@ def test_what_a_long_shift_asks_is_never_rounded_to_less() -> None:
     assert plan.shift.needed_share <= float(told) / 100.0 < 1.0
     many_clean = tuple(bar(f"b{i}", minute=i) for i in range(300))
     assert "is shown with 99.9 % confidence" in interval_line(run_off(*many_clean).runs[0])
+
+
+def test_without_a_part_there_are_no_signals_to_test_yet() -> None:
+    """It says what is to be done first."""
+    found = run_off_text(PARTS[: PARTS.index("[[parts]]")])
+    assert open_lines(found) == ("a part to describe, whose cycle gives the signals to test",)
 
 
 def test_a_bar_that_does_not_count() -> None:

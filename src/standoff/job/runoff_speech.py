@@ -73,8 +73,15 @@ def headline(runoff: Runoff) -> str:
             return f"{run_sentence(open_runs[0])} {weakest_line(runoff)}"
         told = "; ".join(f"{run.name}: {_count(run)}, {_to_go(run)}" for run in open_runs)
         return f"Not decided yet. {_capital(told)}. {weakest_line(runoff)}"
-    left = dict.fromkeys(_OPEN[clause.id] for clause in runoff.clauses if clause.decision is Decision.NOT_YET)
+    left = dict.fromkeys(_still(runoff, clause) for clause in runoff.clauses if clause.decision is Decision.NOT_YET)
     return f"Not decided yet: every run has passed its bars; left are {listed(left)}. {weakest_line(runoff)}"
+
+
+def _still(runoff: Runoff, clause: Clause) -> str:
+    """What is still to be done for one thing that was agreed."""
+    if clause.id == SIGNALS and not runoff.signals:
+        return "a part to describe, whose cycle gives the signals to test"
+    return _OPEN[clause.id]
 
 
 def _accepted(runoff: Runoff) -> str:
@@ -300,7 +307,7 @@ def _over_bar(runoff: Runoff, run: AgreedRun) -> str:
 def open_lines(runoff: Runoff) -> tuple[str, ...]:
     """What else is still to be measured, tested or provoked."""
     return tuple(
-        f"{clause.run + ': ' if clause.run else ''}{_OPEN[clause.id]}"
+        f"{clause.run + ': ' if clause.run else ''}{_still(runoff, clause)}"
         for clause in runoff.clauses
         if clause.decision is Decision.NOT_YET and clause.id != BARS
     )
