@@ -207,11 +207,13 @@ def test_a_bar_whose_pusher_cannot_pass_has_no_speed() -> None:
 
 
 def test_all_bars_hold_or_the_answer_does_not() -> None:
-    """One bar that turns too fast is enough; a bar without a wanted speed is none."""
+    """One bar that turns too fast is enough; a bar without a wanted speed is none, and leaves the answer open."""
     assert bar_speed(placed(altered(TURNING, SLOW))).holds
+    assert bar_speed(placed(altered(TURNING, SLOW))).decided
     assert not bar_speed(placed(TURNING)).holds
     second = '\n[[bars]]\nname = "12 mm brass"\nshape = "round"\nsize = "12 mm"\nmaterial = "brass C36000"\n'
     assert bar_speed(placed(altered(TURNING, SLOW, more=second))).holds
+    assert not bar_speed(placed(altered(TURNING, SLOW, more=second))).decided
     assert not bar_speed(placed(altered(TURNING, SLOW, more=f'{second}speed = "4000 rpm"\n'))).holds
 
 
@@ -258,6 +260,7 @@ def test_edges_excite_a_hexagon_at_a_sixth() -> None:
     shaken = speed_of_first({**HEXAGON, "bars[0].speed": f'"{sixth:.1f} rpm"'})
     worst_mm = shaken.worst.life.worst.length_mm
     assert any(short <= worst_mm <= long for short, long in shaken.shaken_mm)
+    assert shaken.verdict is Verdict.SHAKEN
     assert all(short <= long for short, long in shaken.shaken_mm)
     assert speed_of_first({**HEXAGON, "bars[0].speed": '"5 rpm"'}).shaken_mm == ()
     assert speed_of_first({**HEXAGON, "bars[0].speed": None}).shaken_mm == ()
@@ -303,10 +306,10 @@ def test_the_shell_cell_is_nearer_its_speed_and_takes_one_of_two_liners() -> Non
 
 
 def test_the_spoke_nipple_cell_is_nearer_its_force() -> None:
-    """Thin brass bars: both bars stay within, both are nearer their feed force; the pair does not fit, so nothing holds."""
+    """Thin brass bars, both nearer their feed force: the hexagon's edges excite it; the pair does not fit, so nothing holds."""
     answer = demonstrated("spoke-nipple-cell")
     assert [one.nearer for one in answer.bars] == ["feed force", "feed force"]
-    assert [one.verdict for one in answer.bars] == [Verdict.WITHIN, Verdict.WITHIN]
+    assert [one.verdict for one in answer.bars] == [Verdict.WITHIN, Verdict.SHAKEN]
     assert (answer.placed, answer.holds) == (False, False)
 
 

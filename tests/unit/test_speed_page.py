@@ -70,8 +70,8 @@ def test_where_the_pair_does_not_fit_no_bar_is_called_good(tmp_path: Path) -> No
     bench, job = opened(tmp_path, "spoke-nipple-cell")
     view = view_of(bench.sheet(job))
     assert not view.placed
-    assert {(bar.sign.kind, bar.sign.mark) for bar in view.bars} == {("unsure", "?")}
-    assert all("does not fit" in bar.sign.word for bar in view.bars)
+    assert [(bar.sign.kind, bar.sign.mark) for bar in view.bars] == [("unsure", "?"), ("clash", "✗")]
+    assert "does not fit" in view.bars[0].sign.word
 
 
 def test_the_answer_is_worked_out_once_for_a_revision(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

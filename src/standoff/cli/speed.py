@@ -37,7 +37,8 @@ def command(
 ) -> None:
     """Say how fast each bar may turn and how hard it may be pushed, and what limits it.
 
-    Exit status: 0 every bar stays within its limits, 1 one does not (or the pair does not fit), 2 the input cannot be used.
+    Exit status: 0 every bar stays within its limits, 1 one does not (or the pair does not fit), 2 the input cannot be used,
+    3 a bar has no speed stated, or the pair fits only if measured better.
     """
     kept_off(job, svg_file, what="chart")
     with refused(ctx, as_json=as_json):
@@ -48,4 +49,4 @@ def command(
     click.echo(speed_json(answer) if as_json else speed_text(answer, shown))
     if svg_file is not None and not as_json:
         click.echo(f"\nChart: {svg_file}")
-    ctx.exit(0 if answer.holds else 1)
+    ctx.exit(1 if not answer.holds else 0 if answer.decided else 3)

@@ -53,6 +53,7 @@ SIGNS = {
     Verdict.NO_PASSAGE: Sign("clash", "✗", "Does not pass"),
     Verdict.NO_FORCE: Sign("clash", "✗", "No feed force serves"),
     Verdict.TOO_FAST: Sign("clash", "✗", "Above its lowest limit"),
+    Verdict.SHAKEN: Sign("clash", "✗", "Its edges excite it"),
     Verdict.WRONG_FORCE: Sign("clash", "✗", "Feed force set outside"),
     Verdict.NO_SPEED: Sign("unsure", "?", "No speed stated"),
     Verdict.WITHIN: Sign("fits", "✓", "Below its lowest limit"),

@@ -33,8 +33,14 @@ USUAL_MM = {
     "nose.extended": (100.0, 1500.0),
     "nose.length": (50.0, 1500.0),
     "rules.longest_bar": (300.0, 7000.0),
+    "nose.entry_depth": (0.0, 250.0),
+    "bar_path.pusher_od": (4.0, 130.0),
+    "bar_path.pusher_collet_od": (4.0, 130.0),
+    "rules.bar_margin": (10.0, 500.0),
 }
 """Lengths outside these are questioned."""
+USUAL_BORE_MM = (5.0, 200.0)
+"""Any bore that bar and pusher pass."""
 
 MISTAKEN = (
     ("ft", 1 / 12, "were inches meant instead of feet?"),
@@ -50,6 +56,9 @@ MISTAKEN = (
 
 USUAL_SHIFT_MM = 600.0
 USUAL_TRAVEL_MM = 610.0
+LEAST_TRAVEL_MM = 15.0
+LEAST_BAR_SHARE = 0.25
+"""A longest bar of less than this share of what the loader takes is questioned: full bars are then not looked at."""
 
 
 def implausible(job: Job) -> tuple[Caution, ...]:
@@ -71,7 +80,8 @@ def _ask(field: str, text: str) -> Caution:
 
 def unusual(field: str, reading: Reading, units: Units) -> str:
     """What to ask about one length by itself; empty for a usual one."""
-    return outside(reading, USUAL_MM.get(field, (-math.inf, math.inf)), units)
+    usual_mm = USUAL_BORE_MM if re.fullmatch(r"passage\[\d+\]\.bore", field) else USUAL_MM.get(field, (-math.inf, math.inf))
+    return outside(reading, usual_mm, units)
 
 
 def outside(reading: Reading, usual_mm: tuple[float, float], units: Units) -> str:
@@ -122,6 +132,11 @@ def _against_each_other(job: Job) -> Iterator[Caution]:
     layout, values_mm = job.layout, job.layout.values_mm()
     for i, mode in enumerate(layout.modes):
         travel_mm = (mode.at(FRONT_LIMIT).headstock - mode.at(REAR_LIMIT).headstock).value(values_mm)
+        if 0.0 < travel_mm < LEAST_TRAVEL_MM:
+            yield _ask(
+                f"lathe.modes[{i}].z_front",
+                f"the headstock would travel only {format_length(travel_mm, job.units)}. Check both limits and their unit.",
+            )
         if travel_mm > USUAL_TRAVEL_MM:
             yield _ask(
                 f"lathe.modes[{i}].z_front",
@@ -130,5 +145,9 @@ def _against_each_other(job: Job) -> Iterator[Caution]:
     nose_mm = values_mm["nose.collapsed" if job.telescopic else "nose.length"]
     if values_mm["loader.pusher_reach"] < nose_mm:
         yield _ask("loader.pusher_reach", "the pusher would not even reach the end of the nose. Check both readings.")
+    longest_mm = values_mm.get("rules.longest_bar")
+    if longest_mm is not None and longest_mm < LEAST_BAR_SHARE * values_mm["loader.bar_capacity"]:
+        told = f"{format_length(longest_mm, job.units, feet=True)} is less than a quarter of what the loader takes"
+        yield _ask("rules.longest_bar", f"{told}. Is no longer bar loaded? Check the reading and its unit.")
     if values_mm["loader.gripper_behind_clamp"] > 2.0 * values_mm["loader.bar_capacity"]:
         yield _ask("loader.gripper_behind_clamp", "this is more than twice the bar. Check the reading and its unit.")

@@ -25,6 +25,7 @@ from standoff.job.bars import Bar, bars_of
 from standoff.job.job import Job
 from standoff.job.passing import LinerChoice, Passing, TurnDown, all_pass, chosen_liner, liner_choices, passings, turn_down
 from standoff.job.placement import Placement
+from standoff.job.placement import Verdict as Placed
 from standoff.job.pushing import Pushing, pushing
 from standoff.job.site_readings import SiteReading
 from standoff.job.spans import Spans
@@ -47,6 +48,7 @@ class Verdict(Enum):
     NO_PASSAGE = "does-not-pass"
     NO_FORCE = "cannot-be-pushed"
     TOO_FAST = "over-its-limit"
+    SHAKEN = "excited-by-its-edges"
     WRONG_FORCE = "force-set-wrong"
     NO_SPEED = "no-speed-stated"
     WITHIN = "within-its-limits"
@@ -148,17 +150,23 @@ class BarSpeed:
             return Verdict.NO_SPEED
         if self.used > 1.0:
             return Verdict.TOO_FAST
+        if self.shaken_mm:
+            return Verdict.SHAKEN
         return Verdict.WITHIN if self.pushing.set_right else Verdict.WRONG_FORCE
 
 
 @dataclass(frozen=True, slots=True)
 class SpeedAnswer:
-    """Every bar of a job at one standoff; `placed` says whether that standoff holds the placement's requirements."""
+    """Every bar of a job at one standoff.
+
+    `placed`: whether the placement's requirements hold there; `sure`: whether they do so with the uncertainty of the survey.
+    """
 
     job: Job
     standoff_mm: float
     cut_mm: float
     placed: bool
+    sure: bool
     bars: tuple[BarSpeed, ...]
 
     @property
@@ -166,6 +174,11 @@ class SpeedAnswer:
         """Whether every bar may turn and be pushed as wanted, at a standoff that holds."""
         good = (Verdict.WITHIN, Verdict.NO_SPEED)
         return self.placed and all(one.verdict in good for one in self.bars)
+
+    @property
+    def decided(self) -> bool:
+        """Whether nothing is left open: every bar's speed is stated, and it is sure that the pair fits."""
+        return not self.holds or (self.sure and all(one.verdict is Verdict.WITHIN for one in self.bars))
 
 
 def bar_speed(placement: Placement) -> SpeedAnswer:
@@ -177,7 +190,9 @@ def bar_speed(placement: Placement) -> SpeedAnswer:
     if problems := wanting(job):
         raise JobFileError(problems)
     found = tuple(_named(job, bar, placement) for bar in bars_of(job))
-    return SpeedAnswer(job, placement.standoff_mm, placement.cut_mm, not placement.failing, found)
+    return SpeedAnswer(
+        job, placement.standoff_mm, placement.cut_mm, not placement.failing, placement.verdict is Placed.FITS, found
+    )
 
 
 def _named(job: Job, bar: Bar, placement: Placement) -> BarSpeed:

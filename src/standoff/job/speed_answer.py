@@ -20,6 +20,7 @@ def speed_contents(answer: SpeedAnswer, *, program: str) -> dict[str, Any]:
         "standoff_mm": round(answer.standoff_mm, 3),
         "placement_holds": answer.placed,
         "holds": answer.holds,
+        "decided": answer.decided,
         "bars": [_bar(one) for one in answer.bars],
         "cautions": [CAUTION],
     }

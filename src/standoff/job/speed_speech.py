@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 
+from standoff.job.amounts import many
 from standoff.job.bars import Bar
 from standoff.job.passing import LinerChoice
 from standoff.job.pushing import Stage
-from standoff.job.speech import fine_length, length
+from standoff.job.speech import fine_length, length, listed
 from standoff.job.speed import MODEL, BarSpeed, Limit, SpeedAnswer, Touching, Verdict
 from standoff.model.state import FIXED
 from standoff.units import Units
@@ -60,15 +61,27 @@ def _stepped(value: float, step: float, *, up: bool) -> float:
 
 def headline(answer: SpeedAnswer) -> str:
     """All bars in a line."""
-    good = sum(one.verdict in (Verdict.WITHIN, Verdict.NO_SPEED) for one in answer.bars)
-    if len(answer.bars) == 1:
+    at = f"at a standoff of {length(answer.standoff_mm, answer.job.units)}"
+    stated = [one for one in answer.bars if one.verdict is not Verdict.NO_SPEED]
+    if not stated:
+        return f"No speed is stated: limits are told for bars {at}{_not_sure(answer)}"
+    good, count = sum(one.verdict is Verdict.WITHIN for one in stated), len(stated)
+    if count == 1:
         said = "The bar stays" if good else "The bar does not stay"
-    elif good == len(answer.bars):
+    elif good == count:
         said = "Every bar stays"
     else:
-        said = f"{good or 'None'} of {len(answer.bars)} bars {'stays' if good < 2 else 'stay'}"
-    where = f"{said} within its limits at a standoff of {length(answer.standoff_mm, answer.job.units)}"
-    return where if answer.placed else f"{where}, where the pair does not fit: these figures are for judging changes only"
+        said = f"{good or 'None'} of {count} bars {'stays' if good < 2 else 'stay'}"
+    unstated = len(answer.bars) - count
+    left = f"; of {many(unstated, 'more bar')} no speed is stated" if unstated else ""
+    return f"{said} within {'their' if good > 1 and good < count else 'its'} limits {at}{_not_sure(answer)}{left}"
+
+
+def _not_sure(answer: SpeedAnswer) -> str:
+    """That the pair does not fit where it is judged, or that this is not sure."""
+    if not answer.placed:
+        return ", where the pair does not fit: these figures are for judging changes only"
+    return "" if answer.sure else ", where the pair fits only if measured better"
 
 
 def sentence(one: BarSpeed, units: Units) -> str:
@@ -83,7 +96,15 @@ def sentence(one: BarSpeed, units: Units) -> str:
     wanted = rpm(one.bar.wanted_rpm, up=True)
     if one.verdict is Verdict.TOO_FAST:
         return f"{one.bar.name}: {wanted} is above its lowest limit, {limit}. {_instead(one, units)}"
+    if one.verdict is Verdict.SHAKEN:
+        return f"{one.bar.name}: {wanted} stays below its lowest limit, {limit}, but its edges excite it {_shaken(one, units)}."
     return f"{one.bar.name}: {wanted} stays below its lowest limit, {limit}.{_push(one, units)}"
+
+
+def _shaken(one: BarSpeed, units: Units) -> str:
+    """At which remaining lengths the wanted speed must not be kept."""
+    told = (f"{length(long, units)} to {length(short, units)} left" for short, long in one.shaken_mm)
+    return f"at that speed from {listed(dict.fromkeys(told))}: choose another speed there"
 
 
 def _who(limit: Limit) -> str:
@@ -220,7 +241,7 @@ def beside_lines(one: BarSpeed, units: Units) -> tuple[str, ...]:
     if one.touching is not None:
         said.append(_touch(one.touching, one.bar))
     said += [f"Its edges shake it at about {rpm(at)} too, where it whips first." for at in _edge_speeds_rpm(one)]
-    for shortest_mm, longest_mm in one.shaken_mm:
+    for shortest_mm, longest_mm in one.shaken_mm if one.verdict is not Verdict.SHAKEN else ():
         between = f"from {length(longest_mm, units)} to {length(shortest_mm, units)} left"
         said.append(f"Its edges excite it at the wanted speed {between}: choose another speed there.")
     for reading in one.readings:
