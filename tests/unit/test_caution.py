@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from standoff.job.caution import CRUSH_SOURCE, LOCKOUT, Caution, crush_gaps
+from standoff.job.caution import CRUSH_SOURCE, LOCKOUT, Caution, crush_gaps, set_down
 from standoff.job.file import parse_job
 from standoff.job.placement import place
 from tests.texts import FIXED, SLIDING, altered
@@ -88,3 +88,23 @@ def test_the_lockout_text_defers_to_those_who_decide() -> None:
     """It names the rules and says that the makers' manuals, the code and the risk assessment decide."""
     for words in ("29 CFR 1910.147", "29 CFR 1910.212", "ISO 13854", "the makers' manuals", "risk assessment", "no release"):
         assert words in LOCKOUT
+
+
+BACK = {"lathe.modes[0].loader_shift": '"-40 mm"', "lathe.modes[1].loader_shift": '"-30 mm"'}
+
+
+@pytest.mark.parametrize(("ahead", "told"), [("320 mm", "only 20 mm from"), ("345 mm", "5 mm inside"), ("300 mm", "")])
+def test_where_the_loader_is_set_down_not_shifted(ahead: str, told: str) -> None:
+    """300 mm less what is ahead of the clamp, and the cover 40 mm ahead of the adapter: 25.4 mm are kept."""
+    text = altered(SLIDING, {**BACK, "loader.body_ahead_of_clamp": f'"{ahead}"'})
+    found = set_down(parse_job(text), standoff_mm=300.0, cut_mm=0.0)
+    assert len(found) == bool(told)
+    assert all(told in caution.text for caution in found)
+    warned = {warning.id for warning in place(parse_job(text), asked_mm=300.0).warnings}
+    assert ("cover-not-shifted" in warned) is bool(told)
+
+
+def test_a_mode_that_does_not_shift_asks_it_already() -> None:
+    """Then the window keeps the cover clear there."""
+    text = altered(SLIDING, {"lathe.modes[1].loader_shift": '"-30 mm"', "loader.body_ahead_of_clamp": '"345 mm"'})
+    assert set_down(parse_job(text), standoff_mm=300.0, cut_mm=0.0) == ()

@@ -7,7 +7,6 @@ import pytest
 from standoff.errors import LayoutError
 from standoff.job.file import parse_job
 from standoff.job.placement import place
-from standoff.job.speech import where
 from standoff.model.change import Change
 from standoff.model.form import NOSE_CUT, STANDOFF
 from standoff.model.layout import Layout
@@ -109,21 +108,6 @@ def test_rear_room_takes_the_rearmost_loader(layout: Layout) -> None:
     back = parse_job(TWO_MODES.replace('loader_shift = "160 mm"', 'loader_shift = "-30 mm"')).layout
     assert back.rearmost(STANDING).shift.value(back.values_mm()) == -30.0
     assert place(parse_job(TWO_MODES.replace('"160 mm"', '"-30 mm"'))).row("rear-room").bound_mm == 1130.0
-
-
-BACKWARDS = TWO_MODES.replace('loader_shift = "160 mm"', 'loader_shift = "-30 mm"').replace(
-    'name = "one"', 'name = "one"\nloader_shift = "-200 mm"'
-)
-
-
-def test_a_loader_that_every_mode_shifts_back_clears_the_cover_where_it_is_set_down() -> None:
-    """By hand: it stands 30 mm nearer there than in the mode that shifts it least; where one mode does not, nothing is added."""
-    rows = [row for row in place(parse_job(BACKWARDS)).rows if row.row.id == "cover-clearance"]
-    assert [(row.row.mode, where(row)) for row in rows] == [(None, "not shifted"), ("one", "one"), ("other", "other")]
-    not_shifted, one, other = (row.bound_mm for row in rows)
-    assert (not_shifted - other, not_shifted - one) == (pytest.approx(30.0), pytest.approx(200.0))
-    assert place(parse_job(BACKWARDS)).window.least_mm >= not_shifted
-    assert all(row.row.mode for row in place(parse_job(TWO_MODES)).rows if row.row.id == "cover-clearance")
 
 
 def test_gaps_need_stations_and_modes_there_are(layout: Layout) -> None:

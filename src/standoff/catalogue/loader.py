@@ -75,7 +75,6 @@ class Loader:
                 contact=NOTHING,
                 margin=Form.of("rules.cover_clearance"),
                 failure="the loader would strike the lathe's cover",
-                unshifted=True,
                 needs=("lathe.cover_to_adapter",),
             ),
             Requirement(

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from standoff.job.job import Job
-from standoff.model.state import REAR_LIMIT, STANDING
+from standoff.model.form import Form
+from standoff.model.state import REAR_LIMIT, STANDING, State
 from standoff.units import Units, format_length
 
 CRUSH_GAPS_MM = {
@@ -55,6 +56,24 @@ def crush_gaps(job: Job, *, standoff_mm: float, cut_mm: float) -> tuple[Caution,
             where, when = "between the nose clamp and the spindle adapter", "in every cycle, while the adapter turns"
             found.append(Caution("crush-gap-nose", _closing(job, where, when, gap_mm), CRUSH_SOURCE))
     return tuple(found)
+
+
+def set_down(job: Job, *, standoff_mm: float, cut_mm: float) -> tuple[Caution, ...]:
+    """Where every mode shifts the loader back: does it clear the cover where it is set down, not shifted? No mode asks that."""
+    layout = job.layout
+    values_mm = layout.values_mm(standoff_mm=standoff_mm, cut_mm=cut_mm)
+    if "lathe.cover_to_adapter" not in layout.quantities or any(mode.shift.value(values_mm) >= 0.0 for mode in layout.modes):
+        return ()
+    gap_mm = layout.gap("body-front", "cover", State(STANDING, None)).value(values_mm)
+    kept_mm = Form.of("rules.cover_clearance").value(values_mm)
+    if gap_mm >= kept_mm:
+        return ()
+    there = f"only {_both(gap_mm, job.units)} from" if gap_mm > 0.0 else f"{_both(-gap_mm, job.units)} inside"
+    text = (
+        f"Every mode shifts the loader back. Where the standoff is measured, not shifted, it would stand {there} the lathe's"
+        f" cover ({_both(kept_mm, job.units)} is kept): it cannot be set down or moved through there."
+    )
+    return (Caution("cover-not-shifted", text, "this geometry"),)
 
 
 def _closing(job: Job, where: str, when: str, gap_mm: float) -> str:

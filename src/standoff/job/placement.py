@@ -14,7 +14,7 @@ from enum import Enum
 
 import numpy as np
 
-from standoff.job.caution import Caution, crush_gaps
+from standoff.job.caution import Caution, crush_gaps, set_down
 from standoff.job.job import Job
 from standoff.job.plausible import implausible
 from standoff.job.survey import SurveyCheck, check_survey, observations, without_reading
@@ -129,7 +129,11 @@ def place(job: Job, *, asked_mm: float | None = None) -> Placement:
         probability=together,
         contradiction=_contradiction(rows, placed, plain, bounds, limit_mm),
         pairings=wrong_pairings(layout, standoff_mm=standoff_mm, cut_mm=cut_mm),
-        warnings=(*implausible(job), *crush_gaps(job, standoff_mm=standoff_mm, cut_mm=cut_mm)),
+        warnings=(
+            *implausible(job),
+            *set_down(job, standoff_mm=standoff_mm, cut_mm=cut_mm),
+            *crush_gaps(job, standoff_mm=standoff_mm, cut_mm=cut_mm),
+        ),
         remarks=remarks,
         survey=survey,
     )

@@ -64,9 +64,6 @@ def where(judged: Judged) -> str:
     """The mode and state of a row, as far as they matter: "chucker, rear limit"."""
     if judged.row.mode == FIXED:
         return ""
-    asked = judged.row.requirement
-    if judged.row.mode is None and asked is not None and asked.unshifted:
-        return "not shifted"
     parts = [judged.row.mode or "", judged.row.state]
     return ", ".join(part for part in parts if part not in ("", NO_STATE, STANDING))
 

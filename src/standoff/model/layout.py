@@ -82,8 +82,6 @@ class Layout:
             ]
         if requirement.each_mode:
             states = [mode.at(requirement.state) for mode in self.modes]
-            if requirement.unshifted and self.foremost_unshifted():
-                states.insert(0, State(requirement.state, None))
         else:
             states = [self.rearmost(requirement.state)]
         return [self._row(requirement, state) for state in states]
@@ -103,11 +101,6 @@ class Layout:
             requirement.failure,
             requirement,
         )
-
-    def foremost_unshifted(self) -> bool:
-        """Whether the loader stands farthest forward where it is set down, not shifted: every mode shifts it backwards."""
-        values_mm = self.values_mm()
-        return all(mode.shift.value(values_mm) < 0.0 for mode in self.modes)
 
     def rearmost(self, state_name: str) -> State:
         """The state in which the loader stands farthest back: not shifted, or in the mode that shifts it backwards most."""

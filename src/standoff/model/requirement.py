@@ -24,7 +24,6 @@ class Side(Enum):
 class Requirement:
     """A limit on the gap from `start` forward to `end`, judged in `state` of every mode (or once, `each_mode` false).
 
-    `unshifted`: it must also hold where the loader is set down, if every mode shifts it backwards from there.
     `needs` are the inputs without which it cannot be judged; `failure` says in a few words what happens when it does not hold.
     """
 
@@ -38,7 +37,6 @@ class Requirement:
     failure: str
     margin: Form = NOTHING
     each_mode: bool = True
-    unshifted: bool = False
     needs: tuple[str, ...] = ()
 
     @property
