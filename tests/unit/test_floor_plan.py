@@ -113,6 +113,60 @@ def test_what_stands_below_the_loader(changes: dict[str, str | None], found_mm: 
     assert (row.found_mm, row.grade) == (pytest.approx(found_mm), grade)
 
 
+def test_what_touches_in_height_is_near_not_run_into() -> None:
+    """A tank as high as the loader's underside is 0 from it; a fraction of a millimetre over it says no more; 1 mm does."""
+    for height, found_mm, grade in (("700 mm", 0.0, Grade.NEAR), ("700.4 mm", 0.0, Grade.NEAR), ("701 mm", -272.0, Grade.CLASH)):
+        row = row_of(floor_with({"floor_items[2].height": f'"{height}"'}), "loader and tank")
+        assert (row.found_mm, row.grade, row.above) == (pytest.approx(found_mm), grade, grade is Grade.NEAR)
+
+
+@pytest.mark.parametrize(
+    ("heights", "grades_of"),
+    [
+        ('height = "750 mm"\n', []),
+        ('height = "752 mm"\n', [Grade.NEAR]),
+        ('from_floor = "1300 mm"\nheight = "3 m"\n', []),
+        ('from_floor = "1298 mm"\nheight = "3 m"\n', [Grade.NEAR]),
+    ],
+)
+def test_what_only_touches_a_space_in_height_leaves_it_free(heights: str, grades_of: list[Grade]) -> None:
+    """A bench as high as where the space begins, a duct as low as its end: neither stands in it; 2 mm more, and it does."""
+    space = '[[keep_outs]]\nname = "pull"\nreason = "pusher exchange"\nitem = "loader"\nside = "behind"\ndepth = "1200 mm"\n'
+    space += 'from_floor = "750 mm"\nheight = "1300 mm"\n'
+    bench = column(5600, -5200, 300, 300).replace('"column"\nkind = "column"', '"bench"\nkind = "other"')
+    rows = [row for row in plan_of(FLOORED + bench + heights + space).rows if row.what == "pull and bench"]
+    assert [row.grade for row in rows if row.state == "standing"] == grades_of
+
+
+def test_a_height_below_a_space_is_asked_for() -> None:
+    """A tank of unknown height under a space that begins above the floor may be low enough; one from the floor is in its way."""
+    space = '[[keep_outs]]\nname = "pull"\nreason = "pusher exchange"\nitem = "loader"\nside = "behind"\ndepth = "1200 mm"\n'
+    sump = column(5600, -5200, 300, 300).replace('"column"\nkind = "column"', '"sump"\nkind = "tank"')
+    for low, grade in (('from_floor = "750 mm"\n', Grade.UNKNOWN), ("", Grade.NEAR)):
+        row = row_of(plan_of(FLOORED + sump + space + low), "pull and sump")
+        assert (row.grade, row.found_mm) == (grade, pytest.approx(260.0))
+
+
+def test_the_loaders_own_parts_take_room_too() -> None:
+    """A box of the loader 200 mm beside its magazine's side blocks the loading, once: both move together."""
+    box = column(3000, -2500, -600, 900).replace('"column"\nkind = "column"', '"box"\nkind = "other"\ncarrier = "loader"')
+    rows = [row for row in plan_of(FLOORED + box).rows if row.what == "loading and box"]
+    assert [(row.state, row.found_mm, row.grade) for row in rows] == [("standing", pytest.approx(200.0), Grade.NEAR)]
+    still = [row for row in plan_of(FLOORED + box + "shifts = false\n").rows if row.what == "loading and box"]
+    assert {row.state for row in still} == {"standing", "shifted"}
+
+
+def test_a_space_is_judged_at_the_shift_of_every_mode() -> None:
+    """A hatch 50 mm long that meets a post in the mode between the others alone."""
+    mode = '[[lathe.modes]]\nname = "half"\nz_rear = "10 mm"\nz_front = "140 mm"\nloader_shift = "85 mm"\n\n[loader]\n'
+    hatch = '[[keep_outs]]\nname = "hatch"\nreason = "maintenance"\nitem = "loader"\nside = "left"\ndepth = "500 mm"\n'
+    hatch += 'behind = "1250 mm"\nahead = "-1200 mm"\n'
+    post = column(1530, -1490, 600, -500)  # x from -1490 to -1450; the hatch from -1550 to -1500, and 85 mm farther ahead
+    text = FLOORED.replace("[loader]\n", mode, 1) + hatch + post
+    assert row_of(plan_of(text), "hatch and column", "shifted").grade is Grade.NEAR
+    assert not [row for row in plan_of(FLOORED + hatch + post).rows if row.what == "hatch and column" and row.slack_mm < 0.0]
+
+
 def test_only_the_shift_brings_it_too_near() -> None:
     """A column 288 mm ahead of the loader's front, 118 mm when it shifts, 150 mm kept; and a person could be crushed there."""
     more = column(40, 0, 300, -200) + 'keeps = "150 mm"\n'

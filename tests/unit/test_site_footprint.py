@@ -7,7 +7,7 @@ import math
 import pytest
 
 from standoff.errors import UsageError
-from standoff.site.footprint import Footprint, apart, apart_in_height_mm, box, quarter, reach_mm
+from standoff.site.footprint import Footprint, apart, box, quarter, reach_mm, shared_height_mm
 
 
 def square(x_mm: float, y_mm: float, side_mm: float = 100.0) -> Footprint:
@@ -98,12 +98,24 @@ def test_how_far_a_space_stays_free() -> None:
     assert reach_mm(door, square(300.0, 400.0), ((0.0, 0.0),)) == pytest.approx(500.0)
 
 
-@pytest.mark.parametrize(("low_mm", "high_mm", "gap_mm"), [(0.0, 500.0, 200.0), (0.0, 700.0, 0.0), (1500.0, 1600.0, 100.0)])
-def test_one_above_the_other(low_mm: float, high_mm: float, gap_mm: float) -> None:
-    """A channel from 700 to 1400 mm above something lower, as high as its underside, and above it all."""
-    assert apart_in_height_mm(low_mm=700.0, high_mm=1400.0, other_low_mm=low_mm, other_high_mm=high_mm) == gap_mm
-    assert apart_in_height_mm(low_mm=low_mm, high_mm=high_mm, other_low_mm=700.0, other_high_mm=1400.0) == gap_mm
-    assert apart_in_height_mm(low_mm=700.0, high_mm=1400.0, other_low_mm=0.0, other_high_mm=math.inf) == 0.0
+@pytest.mark.parametrize(
+    ("low_mm", "high_mm", "shared_mm"),
+    [(0.0, 500.0, -200.0), (0.0, 700.0, 0.0), (1500.0, 1600.0, -100.0), (900.0, 1500.0, 500.0)],
+)
+def test_one_above_the_other(low_mm: float, high_mm: float, shared_mm: float) -> None:
+    """A channel from 700 to 1400 mm above something lower, as high as its underside, below something, and beside it."""
+    assert shared_height_mm(low_mm=700.0, high_mm=1400.0, other_low_mm=low_mm, other_high_mm=high_mm) == shared_mm
+    assert shared_height_mm(low_mm=low_mm, high_mm=high_mm, other_low_mm=700.0, other_high_mm=1400.0) == shared_mm
+    assert shared_height_mm(low_mm=700.0, high_mm=1400.0, other_low_mm=0.0, other_high_mm=math.inf) == 700.0
+    assert shared_height_mm(low_mm=0.0, high_mm=math.inf, other_low_mm=0.0, other_high_mm=math.inf) == math.inf
+
+
+def test_what_runs_along_the_edge_of_a_space_does_not_stand_in_it() -> None:
+    """A line on the side where a space begins, on its end and along its side; one across it does."""
+    space, side = box(least_x_mm=0.0, greatest_x_mm=1000.0, least_y_mm=0.0, greatest_y_mm=900.0), ((0.0, 0.0), (1000.0, 0.0))
+    for ends in (((-50.0, 0.0), (1050.0, 0.0)), ((0.0, 900.0), (1000.0, 900.0)), ((1000.0, 0.0), (1000.0, 900.0))):
+        assert reach_mm(space, Footprint(ends, closed=False), side) == math.inf
+    assert reach_mm(space, Footprint(((500.0, 300.0), (500.0, 2000.0)), closed=False), side) == pytest.approx(300.0)
 
 
 def test_what_is_no_outline() -> None:
@@ -119,4 +131,4 @@ def test_what_is_no_outline() -> None:
     with pytest.raises(UsageError, match="quarter turn"):
         quarter((0.0, 0.0), radius_mm=600.0, closed_deg=0.0, open_deg=180.0)
     with pytest.raises(UsageError, match="underside"):
-        apart_in_height_mm(low_mm=-1.0, high_mm=1.0, other_low_mm=0.0, other_high_mm=1.0)
+        shared_height_mm(low_mm=-1.0, high_mm=1.0, other_low_mm=0.0, other_high_mm=1.0)

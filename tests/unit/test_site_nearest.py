@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 
+import numpy as np
 import pytest
 
 from standoff.site.footprint import Footprint, apart, box, nearest
@@ -29,7 +30,7 @@ def lines(seed: int, *, nearer_mm: float) -> list[Footprint]:
 def test_the_sieve_keeps_the_worst(seed: int, nearer_mm: float) -> None:
     """The least gap of each area, or the deepest run into it, is that of a line that was kept; of those apart few are kept."""
     every = lines(seed, nearer_mm=nearer_mm)
-    kept = nearest(AREAS, every)
+    kept = nearest(AREAS, np.array([line.shape for line in every]))
     for area in AREAS:
         gaps_mm = [apart(area, line).gap_mm for line in every]
         assert min(gaps_mm) == pytest.approx(min(gaps_mm[i] for i in kept))
@@ -39,4 +40,5 @@ def test_the_sieve_keeps_the_worst(seed: int, nearer_mm: float) -> None:
 
 def test_nothing_to_sift() -> None:
     """No lines or no areas: nothing."""
-    assert nearest(AREAS, []) == nearest([], lines(1, nearer_mm=0.0)) == ()
+    shapes = np.array([line.shape for line in lines(1, nearer_mm=0.0)])
+    assert nearest(AREAS, shapes[:0]) == nearest([], shapes) == ()

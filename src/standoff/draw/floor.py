@@ -76,7 +76,7 @@ def letters_of(plan: FloorPlan) -> dict[str, str]:
 
     Standing and shifted the same two things have one letter. Things above one another have no distance in the plan.
     """
-    rows = [row for row in plan.failing or shown_rows(plan) if row.vertical_mm == 0.0]
+    rows = [row for row in plan.failing or shown_rows(plan) if not row.above]
     letters: dict[tuple[str, str], str] = {}
     for row in rows:
         if row.between not in letters and len(letters) < MOST_LETTERS:
@@ -89,10 +89,10 @@ def distance_words(row: FloorCheck, plan: FloorPlan) -> str:
     units = plan.job.units
     found, needed = length(abs(row.found_mm), units), length(row.needed_mm, units)
     state = "" if row.state == STANDS else ", loader shifted"
-    if row.between[0] in {space.id for space in plan.keep_outs}:
-        told = f"free for {found}, {needed} needed"
-    elif row.grade is Grade.UNKNOWN:
+    if row.grade is Grade.UNKNOWN:
         told = "height not stated"
+    elif row.between[0] in {space.id for space in plan.keep_outs}:
+        told = f"free for {found}, {needed} needed"
     elif row.grade is Grade.CLASH:
         told = f"run {found} into each other"
     else:

@@ -103,7 +103,7 @@ def _crush(job: Job, rows: Sequence[FloorCheck], bodies: Sequence[Body]) -> Iter
         if row.state != SHIFTED or own is None or other is None or own.owner is not Owner.LOADER:
             continue
         closes = row.found_mm < standing[row.between].found_mm - 1.0
-        if closes and row.vertical_mm == 0.0 and row.found_mm < limit_mm and other.kind not in ("lathe", "aisle"):
+        if closes and not row.above and row.found_mm < limit_mm and other.kind not in ("lathe", "aisle"):
             found[other.name] = min(max(row.found_mm, 0.0), found.get(other.name, math.inf))
     if found:
         gaps = [f"{name} ({length(gap_mm, job.units)})" for name, gap_mm in found.items()]

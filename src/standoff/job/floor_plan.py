@@ -11,6 +11,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from standoff.errors import Problem
 from standoff.job.caution import Caution
 from standoff.job.floor_cautions import floor_warnings
@@ -21,7 +23,8 @@ from standoff.job.job import Job
 from standoff.job.level_tables import FootTable
 from standoff.job.placement import Placement
 from standoff.site.feet import FEWEST, FootLoads, Mass, Pad, foot_loads
-from standoff.site.floor import PLAN, Body, FloorCheck, Grade, KeepOut, Need, Owner, Pair, check_keep_outs, check_pairs, in_order
+from standoff.site.floor import PLAN, Body, FloorCheck, Grade, KeepOut, Need, Owner, Pair, check_pairs, in_order
+from standoff.site.floor_spaces import check_keep_outs
 from standoff.site.footprint import FloorPlace, Footprint, nearest
 from standoff.site.slab import Crossing, Joint, crossings
 
@@ -218,7 +221,7 @@ def _nearest(
     layers: dict[str, list[Body]] = {}
     for line in drawn:
         layers.setdefault(line.name, []).append(line)
-    sifted = [lines[i] for lines in layers.values() for i in nearest(areas, [line.footprint for line in lines])]
+    sifted = [lines[i] for lines in layers.values() for i in nearest(areas, np.array([line.footprint.shape for line in lines]))]
     for own in ours:
         reach = reaches[own.id]
         near = [Pair(own, line, _need(job, datums, own, line)) for line in sifted if _may_be_near(reach, line.footprint)]

@@ -118,7 +118,8 @@ def check_line(row: FloorCheck, plan: FloorPlan) -> str:
     if row.grade is Grade.HOLDS:
         text = _room(row, plan)
     elif row.grade is Grade.UNKNOWN:
-        text = f"{_named(row.between[0], plan)} may pass above {_named(row.between[1], plan)}: measure how high that is"
+        may = "may stay free" if space_of(row, plan) is not None else "may pass"
+        text = f"{_named(row.between[0], plan)} {may} above {_named(row.between[1], plan)}: measure how high that is"
     else:
         text = _in_the_way(row, plan)
     return f"{text[0].upper()}{text[1:]}."
@@ -143,7 +144,7 @@ def row_cells(row: FloorCheck, plan: FloorPlan) -> tuple[str, ...]:
         GRADES[row.grade],
         row.what,
         row.state,
-        f"{found}, one above the other" if row.vertical_mm > 0.0 else found,
+        f"{found}, one above the other" if row.above else found,
         length(row.needed_mm, units),
         f"{row.reason} ({row.source})",
     )

@@ -12,7 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import LineString, Point, Polygon
 
 from standoff.bar.checks import require_finite, require_not_negative, require_positive
@@ -21,10 +23,16 @@ from standoff.errors import UsageError
 FloorPlace: TypeAlias = tuple[float, float]
 """A place on the floor: x forward and y to the left [mm]."""
 
+Array: TypeAlias = NDArray[np.float64]
+Shapes: TypeAlias = NDArray[np.object_]
+"""Areas or lines as the geometry library takes them."""
+
 ARC_PIECES = 24
 """Straight pieces that stand for a quarter circle; they lie outside it, by less than 0.06 % of its radius."""
 
 _SAME_MM = 1e-6
+_EDGE_MM = 0.5
+"""What reaches no farther than this over the edge of a space only touches it: a tape on a floor says no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,12 +188,12 @@ def apart(one: Footprint, other: Footprint) -> Apart:
     return Apart(-max(_depth_mm(a, b) for a in _pieces(one) for b in _pieces(other)), at, at)
 
 
-def nearest(areas: Sequence[Footprint], lines: Sequence[Footprint]) -> tuple[int, ...]:
+def nearest(areas: Sequence[Footprint], lines: Shapes) -> tuple[int, ...]:
     """Which of many lines matter to these areas: of each area those that run into it, or else the nearest one.
 
     Args:
         areas: footprints.
-        lines: what is to be sifted, such as every line of a building's plan.
+        lines: what is to be sifted, such as every piece of a building's plan, as the geometry library takes them.
 
     Returns:
         The places of those lines in their list, ascending.
@@ -194,16 +202,15 @@ def nearest(areas: Sequence[Footprint], lines: Sequence[Footprint]) -> tuple[int
     Source: geometry.
 
     >>> area = box(least_x_mm=0.0, greatest_x_mm=100.0, least_y_mm=0.0, greatest_y_mm=50.0)
-    >>> lines = [Footprint(((x, -10.0), (x, 60.0)), closed=False) for x in (300.0, 150.0, -40.0)]
+    >>> lines = np.array([LineString(((x, -10.0), (x, 60.0))) for x in (300.0, 150.0, -40.0)])
     >>> nearest([area], lines), nearest([area.moved(by_x_mm=60.0)], lines)
     ((2,), (1,))
     """
-    shapes = [line.shape for line in lines]
     found: set[int] = set()
-    for area in areas if shapes else ():
+    for area in areas if len(lines) else ():
         shape = area.shape
         shapely.prepare(shape)
-        distances_mm = shapely.distance(shape, shapes)
+        distances_mm = shapely.distance(shape, lines)
         found.update(int(i) for i in (distances_mm <= max(float(distances_mm.min()), 0.0)).nonzero()[0])
     return tuple(sorted(found))
 
@@ -227,16 +234,41 @@ def reach_mm(space: Footprint, other: Footprint, start: Sequence[FloorPlace]) ->
     >>> reach_mm(space, thing, ((0.0, 0.0), (100.0, 0.0)))
     700.0
     """
-    shared = space.shape.intersection(other.shape)
-    # What only touches the space's edge does not stand in it.
-    if shared.is_empty or (other.closed and shared.area <= _SAME_MM) or (not other.closed and shared.length <= _SAME_MM):
-        return math.inf
+    return float(reaches_mm(space, np.array([other.shape]), start)[0])
+
+
+def reaches_mm(space: Footprint, others: Shapes, start: Sequence[FloorPlace]) -> Array:
+    """How far does a space stay free of each of many things?
+
+    What only touches the space's edge does not stand in it, nor does a line that runs along its edge.
+
+    Args:
+        space: the space that is to stay free.
+        others: what may stand in it, areas or lines of the geometry library.
+        start: as of `reach_mm` [mm].
+
+    Returns:
+        The distance to each, shape (n,) [mm]; infinite where it does not stand in the space.
+
+    Validity: convex outlines.
+    Source: geometry.
+
+    >>> space = box(least_x_mm=0.0, greatest_x_mm=100.0, least_y_mm=0.0, greatest_y_mm=900.0)
+    >>> lines = [LineString(((-50.0, y), (150.0, y))) for y in (0.0, 400.0, 950.0)]
+    >>> reaches_mm(space, np.array(lines), ((0.0, 0.0), (100.0, 0.0))).tolist()
+    [inf, 400.0, inf]
+    """
+    whole = space.shape
+    inside = shapely.intersection(whole.buffer(-_EDGE_MM, join_style="mitre"), others)
+    stands = np.where(shapely.area(others) > 0.0, shapely.area(inside), shapely.length(inside)) > _SAME_MM
     begin = LineString(start) if len(start) > 1 else Point(start[0])
-    return float(shared.distance(begin))
+    free_mm = np.full(len(others), math.inf)
+    free_mm[stands] = shapely.distance(shapely.intersection(whole, others[stands]), begin)
+    return free_mm
 
 
-def apart_in_height_mm(*, low_mm: float, high_mm: float, other_low_mm: float, other_high_mm: float) -> float:
-    """How far is one thing above the other?
+def shared_height_mm(*, low_mm: float, high_mm: float, other_low_mm: float, other_high_mm: float) -> float:
+    """How much height do two things share?
 
     Args:
         low_mm: underside above the floor [mm].
@@ -245,7 +277,7 @@ def apart_in_height_mm(*, low_mm: float, high_mm: float, other_low_mm: float, ot
         other_high_mm: the other's top [mm].
 
     Returns:
-        The gap between their heights [mm]; 0 where they share a height.
+        The height both have [mm]; 0 where one only touches the other, negative where there is a gap between them.
 
     Raises:
         UsageError: an underside below the floor.
@@ -253,12 +285,12 @@ def apart_in_height_mm(*, low_mm: float, high_mm: float, other_low_mm: float, ot
     Validity: upright sides.
     Source: geometry.
 
-    >>> apart_in_height_mm(low_mm=700.0, high_mm=1300.0, other_low_mm=0.0, other_high_mm=510.0)
-    190.0
+    >>> shared_height_mm(low_mm=700.0, high_mm=1300.0, other_low_mm=0.0, other_high_mm=510.0)
+    -190.0
     """
     require_not_negative("underside", low_mm)
     require_not_negative("underside", other_low_mm)
-    return max(0.0, low_mm - other_high_mm, other_low_mm - high_mm)
+    return min(high_mm, other_high_mm) - max(low_mm, other_low_mm)
 
 
 def _pieces(footprint: Footprint) -> list[tuple[FloorPlace, ...]]:
