@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from standoff.job.file import parse_job
-from standoff.job.floor_plan import BuildingLine, FloorPlan, floor_plan
+from standoff.job.floor_drawn import BuildingLine
+from standoff.job.floor_plan import FloorPlan, floor_plan
 from standoff.job.placement import place
 from standoff.site.floor import FloorCheck
 from tests.texts import SLIDING, altered
@@ -221,7 +222,7 @@ MISTAKES: Sequence[tuple[str, Changes, str]] = (
 """What is wrong, the changes to FLOORED that make it so, and the field that is named."""
 
 
-def plan_of(text: str, *, standoff_mm: float = STANDOFF_MM, lines: Sequence[BuildingLine] = ()) -> FloorPlan:
+def plan_of(text: str, *, standoff_mm: float = STANDOFF_MM, lines: Sequence[BuildingLine] | None = None) -> FloorPlan:
     """The floor plan of a job at a standoff."""
     return floor_plan(place(parse_job(text), asked_mm=standoff_mm), lines=lines)
 

@@ -143,14 +143,14 @@ def test_a_plan_in_inches_comes_in_at_the_right_size(tmp_path: Path) -> None:
     path = saved(tmp_path, altered(FLOORED, PLACED))
     inches = building(tmp_path, insunits=1, scale=1.0 / 25.4)
     contents = json.loads(run(path, "--json", "--plan", inches).output)
-    found = [row["found_mm"] for row in contents["rows"] if "WALLS" in row["what"]]
+    found = [row["found_mm"] for row in contents["rows"] if row["what"] == "loader and WALLS (building's plan)"]
     assert found == pytest.approx([200.0, 200.0], abs=0.01)
     wrong = run(path, "--plan", inches, "--plan-units", "mm")
     assert wrong.exit_code == 2
     assert "mm" in wrong.output
     open_ = building(tmp_path, insunits=0)
     assert run(path, "--plan", open_).exit_code == 2
-    assert run(path, "--plan", open_, "--plan-units", "mm").exit_code == 0
+    assert run(path, "--plan", open_, "--plan-units", "mm").exit_code == 1  # it takes the room to load from
 
 
 def test_bad_input_is_told_with_its_file(tmp_path: Path) -> None:

@@ -8,7 +8,8 @@ import pytest
 
 from standoff.job.demonstration import text_of
 from standoff.job.file import parse_job
-from standoff.job.floor_plan import BuildingLine, FloorPlan, floor_plan
+from standoff.job.floor_drawn import BuildingLine
+from standoff.job.floor_plan import FloorPlan, floor_plan
 from standoff.job.placement import place
 from standoff.site.floor import Grade, Owner
 from tests.floors import FEET, FLOORED, FREE, ITEMS, MARKS, floor_with, plan_of, row_of

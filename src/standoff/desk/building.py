@@ -13,8 +13,8 @@ from typing import Any
 from standoff.draw.building import BuildingPlan, PlanLayer, PlanLine, clipped, laid_under
 from standoff.draw.dxf.read import UNITS_MM, read_plan
 from standoff.errors import JobFileError, PlanFileError, Problem
+from standoff.job.floor_drawn import BuildingLine
 from standoff.job.floor_places import datums_of
-from standoff.job.floor_plan import BuildingLine
 from standoff.job.job import Job
 from standoff.store.records import LogLine
 

@@ -46,11 +46,10 @@ class FloorAnswer:
 
     @property
     def status(self) -> int:
-        """The exit status: 0 everything has its room, 1 it has not, or the loader tips over, 3 a height is to be measured."""
-        grades = {row.grade for row in self.plan.rows}
-        if self.plan.tips or grades & {Grade.CLASH, Grade.NEAR}:
+        """The exit status: 0 everything has its room, 1 it has not, or the loader tips over, 3 something is open."""
+        if self.plan.tips or self.plan.grade in (Grade.CLASH, Grade.NEAR):
             return 1
-        return 3 if Grade.UNKNOWN in grades else 0
+        return 3 if self.plan.grade is Grade.UNKNOWN else 0
 
 
 def floor_of_file(
@@ -65,7 +64,7 @@ def floor_of_file(
     if problems:
         raise JobFileError([replace(problem, file=str(path)) for problem in problems])
     building = None if plan is None else read_plan(_bytes(plan), file=str(plan), unit=unit, layers=layers)
-    lines = () if building is None else building_lines(building, placement.job)
+    lines = None if building is None else building_lines(building, placement.job)
     return FloorAnswer(floor_plan(placement, lines=lines), building)
 
 

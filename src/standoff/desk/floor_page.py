@@ -230,7 +230,7 @@ def floor_view(sheet: Sheet, log: Sequence[LogLine], *, asked_mm: float | None =
 
 def _plan(job: Job, building: BuildingPlan | None, asked_mm: float | None) -> FloorPlan:
     """The floor plan, with the building's lines where it is known where they lie."""
-    lines = building_lines(building, job) if building is not None and not missing_place(job) else ()
+    lines = building_lines(building, job) if building is not None and not missing_place(job) else None
     return floor_plan(place(job, asked_mm=asked_mm), lines=lines)
 
 
@@ -257,9 +257,9 @@ def _sign(plan: FloorPlan) -> Sign:
     """The worst that is to be said of the plan."""
     if plan.tips:
         return TIPS
-    if not plan.rows:
+    if plan.grade is None:
         return NOTHING_NEAR
-    worst = next(grade for grade in Grade if any(row.grade is grade for row in plan.rows))
+    worst = plan.grade
     return NOT_PLACED if worst is Grade.HOLDS and plan.placement.failing else VERDICTS[worst]
 
 

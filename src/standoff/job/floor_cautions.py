@@ -6,7 +6,7 @@ They name what was found. What always holds, whatever was found, is said in CAUT
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from standoff.job.amounts import mass
 from standoff.job.caution import CRUSH_GAPS_MM, CRUSH_SOURCE, Caution
@@ -55,9 +55,10 @@ def floor_warnings(
     bodies: Sequence[Body],
     parted: Sequence[Crossing],
     loads: FootLoads | None,
+    closing_mm: Mapping[str, float],
 ) -> tuple[Caution, ...]:
-    """Everything found that is to be warned of."""
-    return (*_slab(parted), *_standing(job), *_crush(job, rows, bodies), *_tipping(job, loads))
+    """Everything found that is to be warned of; `closing_mm`: gaps to a building's plan that the shift closes. [mm]"""
+    return (*_slab(parted), *_standing(job), *_crush(job, rows, bodies, closing_mm), *_tipping(job, loads))
 
 
 def _slab(parted: Sequence[Crossing]) -> Iterator[Caution]:
@@ -92,12 +93,12 @@ def _stands(how: str) -> str:
     return "anchored" if how == "anchored" else "on pads"
 
 
-def _crush(job: Job, rows: Sequence[FloorCheck], bodies: Sequence[Body]) -> Iterator[Caution]:
+def _crush(job: Job, rows: Sequence[FloorCheck], bodies: Sequence[Body], closing_mm: Mapping[str, float]) -> Iterator[Caution]:
     """Gaps that the shift closes below the limit; the one to the lathe's cover is the placement's own warning."""
     named = {body.id: body for body in bodies}
     limit_mm = CRUSH_GAPS_MM[job.crush_part]
     standing = {row.between: row for row in rows if row.state == STANDS}
-    found: dict[str, float] = {}
+    found: dict[str, float] = dict(closing_mm)
     for row in rows:
         own, other = named.get(row.between[0]), named.get(row.between[1])
         if row.state != SHIFTED or own is None or other is None or own.owner is not Owner.LOADER:

@@ -15,7 +15,7 @@ from standoff.job.floor_places import ends_mm, first_mm, owner_of
 from standoff.job.floor_tables import FloorDoorTable, FloorItemTable, KeepOutTable, SlabJointTable, WorkingSpaceTable
 from standoff.job.keys import defaulted_mm
 from standoff.job.tables import JobFile, LoaderTable
-from standoff.site.floor import Owner
+from standoff.site.floor import TIE_MM, Owner
 from standoff.units import ON_STEP_MM
 
 ENDS_OF_SIDE: Mapping[str, tuple[str, str]] = MappingProxyType(
@@ -243,6 +243,7 @@ def _wall(draft: JobFile) -> Iterator[Problem]:
         for i, item in enumerate(draft.floor_items)
         if item.kind in ("wall", "aisle", "column") and item.ahead and item.left and item.right
         if item.ahead[0].value_mm <= 0.0 and item.left[0].value_mm >= 0.0 and item.right[0].value_mm >= 0.0
+        if _meets_loader(draft, item)
     ]
     if not taped or not closing:
         return
@@ -253,3 +254,15 @@ def _wall(draft: JobFile) -> Iterator[Problem]:
         found = f"{near.text} where lathe.cover_to_wall is {taped[0].text}"
         expected = "the same distance to what closes the axis behind the lathe"
         yield _problem("wall-twice", f"floor_items[{i}].ahead", found, expected, "measure it again and correct one of them")
+
+
+def _meets_loader(draft: JobFile, item: FloorItemTable) -> bool:
+    """Whether a thing shares some height with the loader's body: a beam above it, a kerb below it is no wall behind it."""
+    loaders = [one for one in draft.floor_items if one.kind == "loader" and owner_of(one) is Owner.LOADER]
+    (low_mm, high_mm), spans = _span_mm(item), [_span_mm(one) for one in loaders]
+    return not spans or any(min(high_mm, high) - max(low_mm, low) > TIE_MM for low, high in spans)
+
+
+def _span_mm(item: FloorItemTable) -> tuple[float, float]:
+    """From which height to which a thing reaches. [mm]"""
+    return first_mm(item.from_floor) or 0.0, first_mm(item.height) or math.inf

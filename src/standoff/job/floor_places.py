@@ -7,7 +7,7 @@ length is the layout's, so that it is stated once.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -16,7 +16,7 @@ from standoff.job.job import Job
 from standoff.job.keys import defaulted_mm
 from standoff.model.state import STANDING, State
 from standoff.reading import Reading
-from standoff.site.floor import DOOR, Body, KeepOut, Owner
+from standoff.site.floor import DOOR, TIE_MM, Body, KeepOut, Owner, shared_mm_of
 from standoff.site.footprint import FloorPlace, Footprint, box, quarter
 from standoff.site.working_space import HEIGHT_MM, WIDTH_MM, working_space
 
@@ -87,7 +87,7 @@ def bodies_of(job: Job, datums: Datums) -> tuple[Body, ...]:
     """Everything that stands on the floor; a wall of which only `lathe.cover_to_wall` speaks comes last."""
     bodies = tuple(_body(job, datums, item, f"item-{i}") for i, item in enumerate(job.tables.floor_items))
     wall_mm = first_mm(job.tables.lathe.cover_to_wall)
-    if wall_mm is None or any(is_behind(body, datums) for body in bodies):
+    if wall_mm is None or any(closes_axis(body, datums, loaders_of(bodies)) for body in bodies):
         return bodies
     at_mm = datums.cover_mm - wall_mm
     line = Footprint(((at_mm, -WALL_HALF_MM), (at_mm, WALL_HALF_MM)), closed=False)
@@ -97,11 +97,20 @@ def bodies_of(job: Job, datums: Datums) -> tuple[Body, ...]:
     return (*bodies, implied)
 
 
-def is_behind(body: Body, datums: Datums) -> bool:
-    """Whether a thing of the building closes the axis behind the lathe: what `lathe.cover_to_wall` is measured to."""
+def loaders_of(bodies: Sequence[Body]) -> tuple[Body, ...]:
+    """The loader's own body among all things, as far as it is stated."""
+    return tuple(body for body in bodies if body.kind == "loader" and body.owner is Owner.LOADER)
+
+
+def closes_axis(body: Body, datums: Datums, loaders: Sequence[Body]) -> bool:
+    """Whether a thing of the building closes the axis behind the lathe: what `lathe.cover_to_wall` is measured to.
+
+    What lies wholly above or below the loader's body, such as a beam or a kerb, does not.
+    """
     least_mm, greatest_mm = body.footprint.y_range_mm
     across = least_mm <= 0.0 <= greatest_mm and body.footprint.x_range_mm[1] <= datums.cover_mm
-    return body.kind in ("wall", "aisle", "column") and across
+    meets = not loaders or any(shared_mm_of(loader, body) > TIE_MM for loader in loaders)
+    return body.kind in ("wall", "aisle", "column") and across and meets
 
 
 def _body(job: Job, datums: Datums, item: FloorItemTable, item_id: str) -> Body:

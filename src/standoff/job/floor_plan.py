@@ -9,44 +9,32 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-
-import numpy as np
+from dataclasses import dataclass
 
 from standoff.errors import Problem
 from standoff.job.caution import Caution
 from standoff.job.floor_cautions import floor_warnings
+from standoff.job.floor_drawn import BuildingLine, closing_gaps_mm, comes_near, drawn_lines, drawn_questions, drawn_rows
 from standoff.job.floor_marks import Marking, marking_of
-from standoff.job.floor_places import PRACTICE, STATED, Datums, bodies_of, clearance_mm, datums_of, is_behind, keep_outs_of
+from standoff.job.floor_needs import pairs_of
+from standoff.job.floor_places import Datums, bodies_of, datums_of, keep_outs_of
 from standoff.job.floor_plausible import floor_questions
 from standoff.job.job import Job
 from standoff.job.level_tables import FootTable
 from standoff.job.placement import Placement
+from standoff.site.drawing import Drawing, drawing_of
 from standoff.site.feet import FEWEST, FootLoads, Mass, Pad, foot_loads
-from standoff.site.floor import PLAN, Body, FloorCheck, Grade, KeepOut, Need, Owner, Pair, check_pairs, in_order
+from standoff.site.floor import Body, FloorCheck, Grade, KeepOut, Owner, check_pairs, in_order
 from standoff.site.floor_spaces import check_keep_outs
-from standoff.site.footprint import FloorPlace, Footprint, nearest
+from standoff.site.footprint import FloorPlace
 from standoff.site.slab import Crossing, Joint, crossings
-
-BEYOND_MM = 100_000.0
-"""So far behind what closes the axis the loader is not looked for."""
-
-NEAR_MM = 3000.0
-"""A line of a building's plan farther than this from the loader is not judged."""
-
-
-@dataclass(frozen=True, slots=True)
-class BuildingLine:
-    """A line of a building's plan, by its layer; its points in the plan's coordinates of this program [mm]."""
-
-    layer: str
-    points_mm: tuple[FloorPlace, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class FloorPlan:
     """The answer. The loader's things stand at `standoff_mm`, not shifted; rows are in order, the worst first.
 
+    `laid_off`: a building's plan was laid under it, but none of its lines comes near lathe or loader.
     `wanted` is what would have to be stated for a judgement, `not_stated` which parts of the answer are left out.
     """
 
@@ -59,6 +47,7 @@ class FloorPlan:
     keep_outs: tuple[KeepOut, ...]
     joints: tuple[Joint, ...]
     lines: tuple[Body, ...]
+    laid_off: bool
     rows: tuple[FloorCheck, ...]
     crossings: tuple[Crossing, ...]
     pads: tuple[Pad, ...]
@@ -77,7 +66,10 @@ class FloorPlan:
     @property
     def grade(self) -> Grade | None:
         """The worst judgement of all rows; None where nothing can be judged yet."""
-        return None if self.wanted or not self.rows else self.rows[0].grade
+        if self.wanted or not self.rows:
+            return None
+        worst = self.rows[0].grade
+        return Grade.UNKNOWN if self.laid_off and worst is Grade.HOLDS else worst
 
     @property
     def tips(self) -> bool:
@@ -103,19 +95,24 @@ class FloorPlan:
         return (min(xs), max(xs)), (min(ys), max(ys))
 
 
-def floor_plan(placement: Placement, *, lines: Sequence[BuildingLine] = ()) -> FloorPlan:
-    """The floor plan at the standoff the placement is judged at; what is not stated is left out and named."""
+def floor_plan(placement: Placement, *, lines: Sequence[BuildingLine] | None = None) -> FloorPlan:
+    """The floor plan at the standoff the placement is judged at; what is not stated is left out and named.
+
+    `lines` are those of a building's plan near the lathe; None: there is no such plan.
+    """
     job = placement.job
     datums = datums_of(job, standoff_mm=placement.standoff_mm)
     values_mm = job.layout.values_mm(standoff_mm=placement.standoff_mm, cut_mm=placement.cut_mm)
     shifts_mm = tuple((mode.name, mode.shift.value(values_mm)) for mode in job.layout.modes)
+    strokes_mm = [shift for _, shift in shifts_mm]
     bodies = bodies_of(job, datums)
     keep_outs = keep_outs_of(job, datums, bodies)
-    drawn = _lines(lines)
-    rows = _rows(job, datums, bodies, keep_outs, drawn, [shift for _, shift in shifts_mm])
+    drawing = drawing_of(drawn_lines(lines or ()))
+    rows = _rows(job, datums, bodies, keep_outs, drawing, strokes_mm)
     joints, pads = _joints(job, datums), pads_of(job, datums)
     parted = _crossings(joints, bodies, pads)
-    loads = _loads(job, datums, pads, [shift for _, shift in shifts_mm])
+    loads = _loads(job, datums, pads, strokes_mm)
+    closing_mm = closing_gaps_mm(job, bodies, drawing, strokes_mm)
     return FloorPlan(
         job=job,
         placement=placement,
@@ -125,13 +122,18 @@ def floor_plan(placement: Placement, *, lines: Sequence[BuildingLine] = ()) -> F
         bodies=bodies,
         keep_outs=keep_outs,
         joints=joints,
-        lines=drawn,
+        lines=drawing.lines,
+        laid_off=lines is not None and not comes_near(drawing, bodies, strokes_mm),
         rows=rows,
         crossings=parted,
         pads=pads,
         loads=loads,
         marking=marking_of(job, datums, rear_mm=_rear_mm(bodies, datums)),
-        warnings=(*floor_questions(job), *floor_warnings(job, rows, bodies, parted, loads)),
+        warnings=(
+            *floor_questions(job),
+            *drawn_questions(job, datums, drawing),
+            *floor_warnings(job, rows, bodies, parted, loads, closing_mm),
+        ),
         wanted=tuple(_wanted(bodies)),
         not_stated=tuple(_not_stated(job, loads)),
     )
@@ -142,100 +144,18 @@ def _rear_mm(bodies: Sequence[Body], datums: Datums) -> float:
     return min((body.footprint.x_range_mm[0] for body in bodies if body.owner is Owner.LOADER), default=datums.clamp_mm)
 
 
-def _lines(lines: Sequence[BuildingLine]) -> tuple[Body, ...]:
-    """The building's lines as things on the floor; a line without length is none."""
-    return tuple(
-        Body(
-            id=f"plan-{i}",
-            name=f"{line.layer} (building's plan)",
-            kind=PLAN,
-            owner=Owner.BUILDING,
-            footprint=Footprint(line.points_mm, closed=False),
-            low_mm=0.0,
-            high_mm=math.inf,
-            height_stated=False,
-        )
-        for i, line in enumerate(lines)
-        if len(set(line.points_mm)) > 1
-    )
-
-
 def _rows(
     job: Job,
     datums: Datums,
     bodies: tuple[Body, ...],
     keep_outs: tuple[KeepOut, ...],
-    drawn: tuple[Body, ...],
+    drawing: Drawing,
     shifts_mm: list[float],
 ) -> tuple[FloorCheck, ...]:
     ours = [body for body in bodies if body.owner is Owner.LOADER]
-    others = [body for body in bodies if body.owner is not Owner.LOADER]
-    pairs = [Pair(own, _judged(other, datums), _need(job, datums, own, other)) for own in ours for other in others]
+    pairs = pairs_of(job, datums, ours, bodies)
     spaces = check_keep_outs(keep_outs, bodies, shifts_mm=shifts_mm)
-    planned = _nearest(job, datums, ours, drawn, shifts_mm)
-    return in_order((*check_pairs(pairs, shifts_mm=shifts_mm), *spaces, *planned))
-
-
-def _judged(other: Body, datums: Datums) -> Body:
-    """A thing as the loader is judged against it: behind what closes the axis there is no room for it either."""
-    if not is_behind(other, datums):
-        return other
-    return replace(other, footprint=other.footprint.swept(least_mm=-BEYOND_MM, greatest_mm=0.0))
-
-
-def _need(job: Job, datums: Datums, own: Body, other: Body) -> Need:
-    """What is kept between two things: what either of them says, else the rule that the placement itself keeps there."""
-    stated = [mm for mm in (_keeps_mm(job, own), _keeps_mm(job, other)) if mm is not None]
-    if stated:
-        return Need(max(stated), "room kept around it", STATED)
-    for applies, field, reason in (
-        (other.kind == "lathe", "rules.cover_clearance", "clearance to the lathe"),
-        (is_behind(other, datums), "rules.rear_service", "service space behind the loader"),
-    ):
-        if applies:
-            return Need(job.readings[field].value_mm, reason, _said(job, field))
-    given = job.tables.floor is not None and job.tables.floor.clearance is not None
-    return Need(clearance_mm(job), "room kept around the loader", STATED if given else PRACTICE)
-
-
-def _said(job: Job, field: str) -> str:
-    """Who says a rule: the job, or the trade."""
-    return STATED if job.tables.rules is not None and getattr(job.tables.rules, field.rpartition(".")[2]) else PRACTICE
-
-
-def _keeps_mm(job: Job, body: Body) -> float | None:
-    kind, _, number = body.id.partition("-")
-    keeps = job.tables.floor_items[int(number)].keeps if kind == "item" else None
-    return keeps[0].value_mm if keeps else None
-
-
-def _nearest(
-    job: Job, datums: Datums, ours: Sequence[Body], drawn: Sequence[Body], shifts_mm: list[float]
-) -> Iterator[FloorCheck]:
-    """Of each layer of a building's plan the line that is worst for each thing of the loader, if one is near."""
-    worst: dict[tuple[str, str, str], FloorCheck] = {}
-    least_mm, greatest_mm = min((0.0, *shifts_mm)), max((0.0, *shifts_mm))
-    reaches = {own.id: own.footprint.swept(least_mm=least_mm, greatest_mm=greatest_mm) for own in ours}
-    # A plan may have ten thousand lines: only those that can be the worst of their layer are judged one by one.
-    areas = [area for own in ours for area in (own.footprint, reaches[own.id])]
-    layers: dict[str, list[Body]] = {}
-    for line in drawn:
-        layers.setdefault(line.name, []).append(line)
-    sifted = [lines[i] for lines in layers.values() for i in nearest(areas, np.array([line.footprint.shape for line in lines]))]
-    for own in ours:
-        reach = reaches[own.id]
-        near = [Pair(own, line, _need(job, datums, own, line)) for line in sifted if _may_be_near(reach, line.footprint)]
-        for row in check_pairs(near, shifts_mm=shifts_mm):
-            key = (own.id, row.what, row.state)
-            if key not in worst or row.slack_mm < worst[key].slack_mm:
-                worst[key] = row
-    yield from worst.values()
-
-
-def _may_be_near(one: Footprint, other: Footprint) -> bool:
-    """Whether the boxes around two footprints are near each other."""
-    ranges = ((one.x_range_mm, other.x_range_mm), (one.y_range_mm, other.y_range_mm))
-    return all(max(a[0], b[0]) - min(a[1], b[1]) <= NEAR_MM for a, b in ranges)
+    return in_order((*check_pairs(pairs, shifts_mm=shifts_mm), *spaces, *drawn_rows(job, bodies, keep_outs, drawing, shifts_mm)))
 
 
 def _joints(job: Job, datums: Datums) -> tuple[Joint, ...]:

@@ -23,6 +23,12 @@ PSI_MPA = float(UNITS[Kind.MODULUS]["psi"])
 TIGHTEST = 6
 """So many rows that hold are listed besides those that do not."""
 
+OFF_PLAN = (
+    "no line of the building's plan comes near lathe or loader; check plan_x, plan_y and plan_turned, the plan's unit and its"
+    " layers, then ask again, or ask without the plan"
+)
+"""What is said of a plan that was laid somewhere else."""
+
 LATER = "drill it once the loader stands aligned"
 """What is said of a mark that is not sure enough."""
 
@@ -68,8 +74,11 @@ def _told(plan: FloorPlan) -> str:
         told = f"{'; '.join(things[:3])}" + (f"; and {many(more, 'thing')} more" if more > 0 else "")
         return f"It does not fit on the floor: {told}."
     if plan.failing:
+        also = f"; and {OFF_PLAN}" if plan.laid_off else ", then ask again"
         names = dict.fromkeys(_named(row.between[1], plan) for row in plan.failing)
-        return f"It may fit: measure how high {listed(names)} {'is' if len(names) == 1 else 'are'}, then ask again."
+        return f"It may fit: measure how high {listed(names)} {'is' if len(names) == 1 else 'are'}{also}."
+    if plan.laid_off:
+        return f"It may fit: {OFF_PLAN}."
     if not plan.rows:
         return "Nothing stands near the loader that was stated: state what does."
     tight = min(plan.rows, key=lambda row: row.slack_mm)

@@ -80,7 +80,12 @@ class FloorItemTable(Table):
         "its underside above the floor; without it it stands on the floor", "0 in", "0 mm", sign=NOT_NEGATIVE
     )
     height: Taped | None = optional("its top above the floor; without it nothing passes above it", "75 in", "1900 mm")
-    keeps: Exact | None = optional("kept free around it; without it clearance of [floor]", "2 in", "50 mm", sign=NOT_NEGATIVE)
+    keeps: Exact | None = optional(
+        "kept free around it, where no other rule asks for more; without it clearance of [floor]",
+        "2 in",
+        "50 mm",
+        sign=NOT_NEGATIVE,
+    )
 
 
 class FloorDoorTable(Table):

@@ -30,6 +30,10 @@ MAY_PASS_ABOVE = ("tank", "conveyor", "transformer", "cabinet", "other")
 """Kinds of things a raised loader can stand above: of these an unstated height leaves the question open."""
 
 
+FIXED = ("wall", "aisle", "column", PLAN)
+"""Kinds of things that stay where they are, or must: behind the loader they leave room to walk."""
+
+
 class Owner(Enum):
     """What a thing stands with."""
 

@@ -51,7 +51,7 @@ def check_keep_outs(
     for space in keep_outs:
         for body in bodies:
             for state in judged_states(space, body, shifts_mm):
-                row = _row(space, body, state, shifts_mm)
+                row = space_row(space, body, state, shifts_mm)
                 if row is not None:
                     found.append(row)
     return tuple(found)
@@ -71,7 +71,7 @@ def _moves(thing: KeepOut | Body) -> bool:
     return thing.owner is Owner.LOADER and thing.shifts
 
 
-def _row(space: KeepOut, body: Body, state: str, shifts_mm: Sequence[float]) -> FloorCheck | None:
+def space_row(space: KeepOut, body: Body, state: str, shifts_mm: Sequence[float]) -> FloorCheck | None:
     """One space and one body; None where the body does not stand in it, nor within as much again beyond it."""
     footprint = body.footprint
     if state != STANDS and _moves(body):
