@@ -79,7 +79,7 @@ def test_a_height_that_is_wanted() -> None:
     """Neither fit nor clash: what to measure."""
     plan = floor_with({"floor_items[2].height": None})
     assert sentence(plan) == "It may fit: measure how high tank is, then ask again."
-    assert headline(plan) == "May fit on the floor: 1 place"
+    assert headline(plan) == "May fit on the floor: 2 places"  # below the loader, and below the nose
     assert check_line(plan.failing[0], plan) == "Loader may pass above tank: measure how high that is."
     assert row_cells(plan.failing[0], plan)[0] == "not known"
 

@@ -19,6 +19,7 @@ from standoff.job.speech import length
 from standoff.site.baseline import FloorPoint, Reference
 from standoff.site.floor import STANDS, Body, FloorCheck, Grade, KeepOut, Owner
 from standoff.site.markout import MarkOut
+from standoff.site.nose_way import NOSE
 from standoff.units import Units
 
 AROUND_MM = 900.0
@@ -93,6 +94,8 @@ def distance_words(row: FloorCheck, plan: FloorPlan) -> str:
         told = "height not stated"
     elif row.between[0] in {space.id for space in plan.keep_outs}:
         told = f"free for {found}, {needed} needed"
+    elif row.between[0] == NOSE:
+        told = "in its way"
     elif row.grade is Grade.CLASH:
         told = f"run {found} into each other"
     else:
@@ -169,6 +172,7 @@ def _checks(plan: FloorPlan) -> Iterator[Piece]:
     """The distances with a letter; what fails has a heavy outline."""
     letters, drawn = letters_of(plan), set[str]()
     things: dict[str, Body | KeepOut] = {thing.id: thing for thing in (*plan.bodies, *plan.lines)}
+    things |= {} if plan.nose is None else {plan.nose.id: plan.nose}
     things |= {space.id: space for space in plan.keep_outs}
     for row in shown_rows(plan):
         if row.id not in letters or letters[row.id] in drawn:

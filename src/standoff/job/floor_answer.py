@@ -36,6 +36,7 @@ def floor_contents(plan: FloorPlan, *, program: str) -> dict[str, Any]:
         "clamp_x_mm": _mm(plan.datums.clamp_mm),
         "shifts_mm": {mode: _mm(shift) for mode, shift in plan.shifts_mm},
         "items": [_body(body) for body in plan.bodies],
+        "way_of_nose": None if plan.nose is None else _body(plan.nose),
         "keep_free": [_space(space) for space in plan.keep_outs],
         "rows": [_row(row) for row in plan.rows],
         "slab_joints": [_crossing(crossing) for crossing in plan.crossings],

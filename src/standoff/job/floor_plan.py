@@ -17,6 +17,7 @@ from standoff.job.floor_cautions import floor_warnings
 from standoff.job.floor_drawn import BuildingLine, closing_gaps_mm, comes_near, drawn_lines, drawn_questions, drawn_rows
 from standoff.job.floor_marks import Marking, marking_of
 from standoff.job.floor_needs import pairs_of
+from standoff.job.floor_nose import nose_rows, nose_way_of
 from standoff.job.floor_places import Datums, bodies_of, datums_of, keep_outs_of
 from standoff.job.floor_plausible import floor_questions
 from standoff.job.job import Job
@@ -34,6 +35,7 @@ from standoff.site.slab import Crossing, Joint, crossings
 class FloorPlan:
     """The answer. The loader's things stand at `standoff_mm`, not shifted; rows are in order, the worst first.
 
+    `nose` is the room between cover and loader through which it goes.
     `laid_off`: a building's plan was laid under it, but none of its lines comes near lathe or loader.
     `wanted` is what would have to be stated for a judgement, `not_stated` which parts of the answer are left out.
     """
@@ -47,6 +49,7 @@ class FloorPlan:
     keep_outs: tuple[KeepOut, ...]
     joints: tuple[Joint, ...]
     lines: tuple[Body, ...]
+    nose: Body | None
     laid_off: bool
     rows: tuple[FloorCheck, ...]
     crossings: tuple[Crossing, ...]
@@ -108,7 +111,8 @@ def floor_plan(placement: Placement, *, lines: Sequence[BuildingLine] | None = N
     bodies = bodies_of(job, datums)
     keep_outs = keep_outs_of(job, datums, bodies)
     drawing = drawing_of(drawn_lines(lines or ()))
-    rows = _rows(job, datums, bodies, keep_outs, drawing, strokes_mm)
+    nose = nose_way_of(job, datums, bodies, strokes_mm)
+    rows = _rows(job, datums, bodies, keep_outs, drawing, nose, strokes_mm)
     joints, pads = _joints(job, datums), pads_of(job, datums)
     parted = _crossings(joints, bodies, pads)
     loads = _loads(job, datums, pads, strokes_mm)
@@ -123,6 +127,7 @@ def floor_plan(placement: Placement, *, lines: Sequence[BuildingLine] | None = N
         keep_outs=keep_outs,
         joints=joints,
         lines=drawing.lines,
+        nose=nose,
         laid_off=lines is not None and not comes_near(drawing, bodies, strokes_mm),
         rows=rows,
         crossings=parted,
@@ -150,12 +155,14 @@ def _rows(
     bodies: tuple[Body, ...],
     keep_outs: tuple[KeepOut, ...],
     drawing: Drawing,
+    nose: Body | None,
     shifts_mm: list[float],
 ) -> tuple[FloorCheck, ...]:
     ours = [body for body in bodies if body.owner is Owner.LOADER]
     pairs = pairs_of(job, datums, ours, bodies)
     spaces = check_keep_outs(keep_outs, bodies, shifts_mm=shifts_mm)
-    return in_order((*check_pairs(pairs, shifts_mm=shifts_mm), *spaces, *drawn_rows(job, bodies, keep_outs, drawing, shifts_mm)))
+    drawn = drawn_rows(job, bodies, keep_outs, drawing, shifts_mm)
+    return in_order((*check_pairs(pairs, shifts_mm=shifts_mm), *nose_rows(nose, bodies, drawing), *spaces, *drawn))
 
 
 def _joints(job: Job, datums: Datums) -> tuple[Joint, ...]:

@@ -15,6 +15,7 @@ from standoff.magnitude import UNITS, Kind
 from standoff.site.feet import GRAVITY_M_S2
 from standoff.site.floor import DOOR, SHIFTED, TIE_MM, FloorCheck, Grade, KeepOut
 from standoff.site.markout import Diagonal, Mark
+from standoff.site.nose_way import NOSE
 from standoff.units import Units
 
 GRADES = {Grade.CLASH: "clash", Grade.NEAR: "too near", Grade.UNKNOWN: "not known", Grade.HOLDS: "holds"}
@@ -28,6 +29,8 @@ OFF_PLAN = (
     " layers, then ask again, or ask without the plan"
 )
 """What is said of a plan that was laid somewhere else."""
+
+AXIS = "the spindle axis (lathe.centre_height)"
 
 LATER = "drill it once the loader stands aligned"
 """What is said of a mark that is not sure enough."""
@@ -75,7 +78,7 @@ def _told(plan: FloorPlan) -> str:
         return f"It does not fit on the floor: {told}."
     if plan.failing:
         also = f"; and {OFF_PLAN}" if plan.laid_off else ", then ask again"
-        names = dict.fromkeys(_named(row.between[1], plan) for row in plan.failing)
+        names = dict.fromkeys(name for row in plan.failing for name in _unknown(row, plan))
         return f"It may fit: measure how high {listed(names)} {'is' if len(names) == 1 else 'are'}{also}."
     if plan.laid_off:
         return f"It may fit: {OFF_PLAN}."
@@ -83,6 +86,14 @@ def _told(plan: FloorPlan) -> str:
         return "Nothing stands near the loader that was stated: state what does."
     tight = min(plan.rows, key=lambda row: row.slack_mm)
     return f"Everything has its room; the tightest is {_room(tight, plan)}."
+
+
+def _unknown(row: FloorCheck, plan: FloorPlan) -> tuple[str, ...]:
+    """Of what the height is to be measured, so that a row can be judged."""
+    bodies = {body.id: body for body in plan.bodies}
+    axis = row.between[0] == NOSE and plan.nose is not None and not plan.nose.height_stated
+    stated = axis and row.between[1] in bodies and bodies[row.between[1]].height_stated
+    return (*((AXIS,) if axis else ()), *(() if stated else (_named(row.between[1], plan),)))
 
 
 def troubles(plan: FloorPlan) -> tuple[FloorCheck, ...]:
@@ -98,6 +109,8 @@ def troubles(plan: FloorPlan) -> tuple[FloorCheck, ...]:
 def _in_the_way(row: FloorCheck, plan: FloorPlan) -> str:
     units, (own, other) = plan.job.units, row.between
     when = " when it shifts" if row.state == SHIFTED else ""
+    if own == NOSE:
+        return f"{_named(other, plan)} stands in the way of the nose"
     if row.grade is Grade.CLASH and space_of(row, plan) is None:
         return f"{_named(own, plan)} runs {length(-row.found_mm, units)} into {_named(other, plan)}{when}"
     if space_of(row, plan) is not None:
@@ -128,7 +141,9 @@ def check_line(row: FloorCheck, plan: FloorPlan) -> str:
         text = _room(row, plan)
     elif row.grade is Grade.UNKNOWN:
         may = "may stay free" if space_of(row, plan) is not None else "may pass"
-        text = f"{_named(row.between[0], plan)} {may} above {_named(row.between[1], plan)}: measure how high that is"
+        names = _unknown(row, plan)
+        them = "that is" if names == (_named(row.between[1], plan),) else f"{listed(names)} {'is' if len(names) == 1 else 'are'}"
+        text = f"{_named(row.between[0], plan)} {may} above {_named(row.between[1], plan)}: measure how high {them}"
     else:
         text = _in_the_way(row, plan)
     return f"{text[0].upper()}{text[1:]}."
@@ -141,6 +156,8 @@ def space_of(row: FloorCheck, plan: FloorPlan) -> KeepOut | None:
 
 def _named(thing: str, plan: FloorPlan) -> str:
     """A thing by its name."""
+    if thing == NOSE and plan.nose is not None:
+        return plan.nose.name
     bodies = {body.id: body.name for body in (*plan.bodies, *plan.lines)}
     return bodies[thing] if thing in bodies else next(space.name for space in plan.keep_outs if space.id == thing)
 
