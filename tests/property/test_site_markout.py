@@ -199,3 +199,25 @@ def test_the_far_end_of_the_axis_is_as_unsure_as_stated() -> None:
         at_rear = random_.normal(0.0, axis.rear.sideways_u_mm, SAMPLES)
         there = at_front + (at_rear - at_front) / (rear_mm - front_mm) * (far_mm - front_mm)
         assert float(np.std(there)) == pytest.approx(axis.far_end(far_mm).sideways_u_mm, rel=0.02)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_where_a_point_is_wanted_may_be_in_doubt(seed: int) -> None:
+    """Laid off from drawn points with drawn tapes, and wanted at a drawn place: apart by no more than the ellipse 95 in 100."""
+    random_ = np.random.default_rng(700 + seed)
+    for base, bare in layouts(seed, 3):
+        u_x, u_y = random_.uniform(0.0, 12.0, 2)
+        point = FloorPoint("p", bare.point.x_mm, bare.point.y_mm, u_x, u_y)
+        made, floor = mark(point, base), Floor(base, seed)
+        wanted = floor.random.standard_normal((SAMPLES, 2)) * [u_x, u_y]
+        assert covered(made, floor.laid_off(made) - wanted) == pytest.approx(0.95, abs=0.01)
+        assert made.ellipse.semi_major_mm > bare.ellipse.semi_major_mm
+
+
+def test_doubt_of_where_points_are_wanted_is_no_doubt_of_diagonals() -> None:
+    """The diagonals check how the marks were laid off, and nothing else."""
+    base = baseline(Reference("A", 0.0, 800.0, 1.0), Reference("B", 0.0, -800.0, 1.0))
+    sure = [FloorPoint("a", -900.0, 300.0), FloorPoint("b", -4000.0, -400.0)]
+    unsure = [FloorPoint(point.name, point.x_mm, point.y_mm, 6.0, 6.0) for point in sure]
+    assert mark_out(sure, base).diagonals == mark_out(unsure, base).diagonals
+    assert mark_out(unsure, base).worst.ellipse.semi_major_mm > mark_out(sure, base).worst.ellipse.semi_major_mm

@@ -360,6 +360,22 @@ def test_marks_are_taped_from_the_lathe() -> None:
     assert marking.far_end.x_mm == -4900.0
 
 
+def test_a_hole_is_no_surer_than_where_it_was_said_to_be() -> None:
+    """Estimated to 10 mm behind and left, told from a cover known to 10 mm: 5.8 mm and 8.2 mm of standard uncertainty more."""
+    estimate = '{{ value = "{}", uncertainty = "{}" }}'
+    exact = {"holes[0].behind": estimate.format("2500 mm", "0 mm"), "holes[0].left": estimate.format("-100 mm", "0 mm")}
+    exact["lathe.cover_to_adapter"] = estimate.format("-40 mm", "0 mm")
+    unsure = {key: text.replace('"0 mm"', '"10 mm"') for key, text in exact.items()}
+    bare, whole = (floor_with(changes).marking for changes in (exact, unsure))
+    assert bare is not None
+    assert bare.mark_out is not None
+    assert whole is not None
+    assert whole.mark_out is not None
+    more = whole.mark_out.marks[2].covariance_mm2 - bare.mark_out.marks[2].covariance_mm2
+    assert more.tolist() == [[pytest.approx(200.0 / 3.0), pytest.approx(0.0)], [pytest.approx(0.0), pytest.approx(100.0 / 3.0)]]
+    assert whole.mark_out.diagonals == bare.mark_out.diagonals
+
+
 def test_the_best_pair_is_chosen_where_none_is_named() -> None:
     """Every pair is judged, the best first; without a limit nothing is said to be sure enough."""
     changes = {"markout.first": None, "markout.second": None, "markout.taped": None, "markout.may_be_off": None}

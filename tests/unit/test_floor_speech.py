@@ -161,7 +161,7 @@ def test_how_marks_are_told() -> None:
     """Both tapes, the hand, how sure; one that is not sure enough is to be drilled later."""
     lines = mark_lines(plan_of(FLOORED))
     assert lines[0] == "from A, left base, and B, right base, 1400.6 mm apart"
-    assert lines[1].startswith("front left: 1064.8 mm from A, 1301.6 mm from B, on the right hand going from A to B; off by 4 mm")
+    assert lines[1].startswith("front left: 1064.8 mm from A, 1301.6 mm from B, on the right hand going from A to B; off by 5 mm")
     assert lines[3].endswith("not sure enough, drill it once the loader stands aligned")
     assert lines[4].startswith("check front left to anchor: 2039.6 mm, give or take")
     assert "in apart (of all pairs the one that marks most surely)" in mark_lines(demo())[0]

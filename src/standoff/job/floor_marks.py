@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from standoff.errors import UsageError
@@ -54,11 +55,23 @@ def marking_of(job: Job, datums: Datums, *, rear_mm: float) -> Marking | None:
 
 
 def points_of(job: Job, datums: Datums) -> tuple[FloorPoint, ...]:
-    """The feet that are drilled through, then the other marks."""
+    """The feet that are drilled through, then the other marks, as sure as the readings that say where they are.
+
+    Reference points are told from the cover, the loader stands by the adapter: any doubt between these two shifts every mark.
+    """
+    cover = job.readings.get("lathe.cover_to_adapter")
+    cover_u_mm = 0.0 if cover is None else cover.u_mm
     feet = [(foot.name, foot.behind_clamp, foot.left) for foot in job.tables.feet if foot.marked]
     holes = [(hole.name, hole.behind, hole.left) for hole in job.tables.holes]
     return tuple(
-        FloorPoint(name, datums.clamp_mm - behind[0].value_mm, left[0].value_mm) for name, behind, left in (*feet, *holes)
+        FloorPoint(
+            name,
+            datums.clamp_mm - behind[0].value_mm,
+            left[0].value_mm,
+            math.hypot(behind[0].u_mm, cover_u_mm),
+            left[0].u_mm,
+        )
+        for name, behind, left in (*feet, *holes)
     )
 
 

@@ -37,15 +37,22 @@ class Hand(Enum):
 
 @dataclass(frozen=True, slots=True)
 class FloorPoint:
-    """A point wanted on the floor: a foot's hole, a corner of the outline, a point of the axis."""
+    """A point wanted on the floor: a foot's hole, a corner of the outline, a point of the axis.
+
+    `u_x_mm`, `u_y_mm`: standard uncertainty of where it is wanted, such as that of the reading that says so.
+    """
 
     name: str
     x_mm: float
     y_mm: float
+    u_x_mm: float = 0.0
+    u_y_mm: float = 0.0
 
     def __post_init__(self) -> None:
         require_finite(f"x of {self.name}", self.x_mm)
         require_finite(f"y of {self.name}", self.y_mm)
+        require_not_negative(f"uncertainty of x of {self.name}", self.u_x_mm)
+        require_not_negative(f"uncertainty of y of {self.name}", self.u_y_mm)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,8 @@
 
 Two tapes cross at two points, one on each hand of the baseline, so every mark states its hand; a point so near the baseline that
 the hand could be mistaken is refused. The errors of a mark are those of its two tapes, which are its own, and those of the
-reference points, which all marks share: that is why the check diagonals between marks are surer than the marks themselves.
+reference points, which all marks share: that is why the check diagonals between marks are surer than the marks themselves. Where
+a point is wanted may be in doubt too: that makes its mark less sure, and no diagonal, which checks how it was laid off.
 """
 
 from __future__ import annotations
@@ -38,7 +39,7 @@ class Mark:
     """One point to be marked: its two distances, the hand of the baseline, the angle of the crossing tapes, and how sure it is.
 
     `shared` is by how much it moves with x and y of both reference points, shape (2, 4); `own_mm2` the covariance that its own
-    tapes give it; `covariance_mm2` the whole.
+    tapes give it; `covariance_mm2` the whole, with the doubt of where the point is wanted.
     """
 
     point: FloorPoint
@@ -123,7 +124,8 @@ def mark(point: FloorPoint, base: Baseline, *, source: str = "tape", confidence_
     """At which two distances does a point lie, on which hand, and how sure is its mark?
 
     Law of propagation on the two circles: J dP = (dd1 + e1 dA, dd2 + e2 dB), the rows of J being the directions e1, e2 from the
-    reference points to the mark. Linear; where it would not do, near the baseline or with tapes nearly in line, it is refused.
+    reference points to the mark; the doubt of where the point is wanted, along x and along y, is added to the whole. Linear;
+    where it would not do, near the baseline or with tapes nearly in line, it is refused.
 
     Args:
         point: the point wanted, in floor coordinates [mm].
@@ -159,9 +161,10 @@ def mark(point: FloorPoint, base: Baseline, *, source: str = "tape", confidence_
     own = (turn * u_mm**2) @ turn.T
     nothing = np.zeros(2)
     shared = turn @ np.array([np.concatenate([first_way, nothing]), np.concatenate([nothing, second_way])])
-    covariance = own + shared @ base.covariance_mm2 @ shared.T
+    laid = own + shared @ base.covariance_mm2 @ shared.T
+    covariance = laid + np.diag([point.u_x_mm**2, point.u_y_mm**2])
     across = np.array([base.first.y_mm - base.second.y_mm, base.second.x_mm - base.first.x_mm]) / base.length_mm
-    doubt_mm = MISTAKEN * math.sqrt(float(across @ covariance @ across))
+    doubt_mm = MISTAKEN * math.sqrt(float(across @ laid @ across))
     if abs(offset_mm) <= doubt_mm:
         raise _mistaken(point, base, offset_mm, f"{doubt_mm:.0f} mm of doubt across it")
     return Mark(
