@@ -263,13 +263,20 @@ def test_slab_and_standing_are_warned_of() -> None:
     assert [warning.id for warning in unlike.warnings] == ["stand-unlike"]
 
 
-def test_a_joint_without_feet_is_judged_by_the_loaders_middle() -> None:
-    """The loader's middle lies at x = -2594: a joint ahead of it parts it, one behind it does not."""
+def test_a_joint_without_feet_is_judged_by_the_loaders_extent() -> None:
+    """The loader reaches from -4900 to -288 mm: a joint there runs under it, one ahead parts it, one behind does neither."""
     text = SLIDING + ITEMS + FREE
-    ahead = altered(text, {"slab_joints[0].behind": '"2000 mm"', "slab_joints[0].end_behind": '"2000 mm"'})
-    assert plan_of(ahead).crossings[0].parted == ("loader",)
-    behind = altered(text, {"slab_joints[0].behind": '"3000 mm"', "slab_joints[0].end_behind": '"3000 mm"'})
-    assert plan_of(behind).crossings == ()
+    for behind_mm, parted, under in (
+        (200, ("loader",), ()),
+        (1000, (), ("loader",)),
+        (4800, (), ("loader",)),
+        (5000, None, None),
+    ):
+        changes = {f"slab_joints[0].{key}": f'"{behind_mm} mm"' for key in ("behind", "end_behind")}
+        plan = plan_of(altered(text, changes))
+        assert [(crossing.parted, crossing.under) for crossing in plan.crossings] == ([] if parted is None else [(parted, under)])
+        words = "lies between lathe and loader" if parted else "runs under loader"
+        assert [words in warning.text for warning in plan.warnings if warning.id == "slab-joint"] == [True] * len(plan.crossings)
 
 
 def test_feet_and_masses() -> None:
@@ -320,6 +327,18 @@ def test_what_may_tip_over_is_warned_of(left: str, words: str) -> None:
     assert words in warning.text
     assert plan.loads is not None
     assert bool(plan.loads.feet) is ("inside" in words)
+
+
+def test_the_case_that_tips_over_is_named() -> None:
+    """1000 kg alone lie 100 mm outside the feet, with 200 kg on the other side inside them: it is the empty loader that tips."""
+    plan = floor_with({"floor_loads[0].left": '"400 mm"', "floor_loads[1].left": '"-2000 mm"'})
+    (warning,) = (warning for warning in plan.warnings if warning.id == "tipping")
+    assert "100 mm outside the feet: 1000 kg, without bars, would tip over" in warning.text
+    ahead = floor_with({"floor_loads[0].behind": '"600 mm"', "floor_loads[1].behind": '"600 mm"'})
+    (warning,) = (warning for warning in ahead.warnings if warning.id == "tipping")
+    assert "70 mm outside the feet: 1200 kg, shifted by 170 mm, would tip over" in warning.text
+    both = floor_with({"floor_loads[0].left": '"400 mm"', "floor_loads[1].left": '"400 mm"'})
+    assert "100 mm outside the feet: 1200 kg would tip over" in next(w.text for w in both.warnings if w.id == "tipping")
 
 
 def test_lines_of_a_building() -> None:

@@ -11,6 +11,20 @@ LATHE = box(least_x_mm=0.0, greatest_x_mm=2000.0, least_y_mm=-700.0, greatest_y_
 FEET = (("front", (-700.0, 300.0)), ("rear", (-4500.0, 300.0)))
 
 
+def test_a_joint_under_a_part_of_the_loader() -> None:
+    """Under the frame it is told as such, short or long; ahead of the frame it parts it; the feet, where known, decide alone."""
+    frame = ("frame", box(least_x_mm=-4900.0, greatest_x_mm=-300.0, least_y_mm=-400.0, greatest_y_mm=300.0))
+    for start, end, under, parted in (
+        ((-4000.0, 3000.0), (-4000.0, -3000.0), ("frame",), ()),
+        ((-4000.0, 200.0), (-4000.0, 100.0), ("frame",), ()),
+        ((-200.0, 3000.0), (-200.0, -3000.0), (), ("frame",)),
+    ):
+        (crossing,) = crossings([Joint("joint-0", "joint", start, end)], lathe=LATHE, parts=[frame])
+        assert (crossing.under, crossing.parted, crossing.parts_all) == (under, parted, bool(parted))
+    behind = Joint("joint-0", "joint", (-5000.0, 3000.0), (-5000.0, -3000.0))
+    assert crossings([behind], lathe=LATHE, parts=[frame]) == ()
+
+
 @pytest.mark.parametrize(
     ("start", "end", "parted", "under"),
     [

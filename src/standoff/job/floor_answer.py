@@ -102,6 +102,7 @@ def _crossing(crossing: Crossing) -> dict[str, Any]:
         "from_mm": _place(crossing.joint.start_mm),
         "to_mm": _place(crossing.joint.end_mm),
         "under_lathe": crossing.under_lathe,
+        "under_loader": list(crossing.under),
         "parted_from_lathe": list(crossing.parted),
     }
 
@@ -111,6 +112,11 @@ def _loads(loads: FootLoads) -> dict[str, Any]:
         "weight_n": _tenth(loads.weight_n),
         "centre_inside_feet_mm": _mm(loads.tipping_mm),
         "cases": loads.cases,
+        "nearest_case": {
+            "weight_n": _tenth(loads.nearest.weight_n),
+            "without": list(loads.nearest.without),
+            "shift_mm": _mm(loads.nearest.shift_mm),
+        },
         "loads": [
             {
                 "name": foot.pad.name,

@@ -64,8 +64,8 @@ def floor_warnings(
 def _slab(parted: Sequence[Crossing]) -> Iterator[Caution]:
     for crossing in parted:
         places = []
-        if crossing.under_lathe:
-            places.append("runs under the lathe")
+        if crossing.under_lathe or crossing.under:
+            places.append(f"runs under {listed((*(('the lathe',) if crossing.under_lathe else ()), *crossing.under))}")
         if crossing.parted:
             whole = "lies between lathe and loader" if crossing.parts_all else f"parts {listed(crossing.parted)} from the lathe"
             places.append(whole)
@@ -119,13 +119,23 @@ def _crush(job: Job, rows: Sequence[FloorCheck], bodies: Sequence[Body], closing
 def _tipping(job: Job, loads: FootLoads | None) -> Iterator[Caution]:
     if loads is None or loads.tipping_mm >= TIPPING_MM:
         return
-    weight = mass(loads.weight_n / GRAVITY_M_S2, job.units)
     if loads.tipping_mm < 0.0:
         text = (
-            f"As stated, the centre of gravity lies {length(-loads.tipping_mm, job.units)} outside the feet: {weight} would tip"
+            f"As stated, the centre of gravity lies {length(-loads.tipping_mm, job.units)} outside the feet: {_case(job, loads)}"
+            " would tip over. Check where feet and masses were said to be."
         )
-        text += " over. Check where feet and masses were said to be."
     else:
-        text = f"The centre of gravity lies only {length(loads.tipping_mm, job.units)} inside the edge of the feet: {weight} tip"
-        text += " over easily until they are anchored."
+        text = (
+            f"The centre of gravity lies only {length(loads.tipping_mm, job.units)} inside the edge of the feet:"
+            f" {_case(job, loads)} tip over easily until they are anchored."
+        )
     yield Caution("tipping", text, "statics of a rigid body")
+
+
+def _case(job: Job, loads: FootLoads) -> str:
+    """What is on the feet where the centre of gravity lies nearest their edge: how heavy, without what, how far shifted."""
+    case = loads.nearest
+    more = [f"without {listed(case.without)}"] if case.without else []
+    more += [f"shifted by {length(case.shift_mm, job.units)}"] if case.shift_mm != 0.0 else []
+    weight = mass(case.weight_n / GRAVITY_M_S2, job.units)
+    return f"{weight}, {' and '.join(more)}," if more else weight

@@ -135,7 +135,7 @@ def floor_plan(placement: Placement, *, lines: Sequence[BuildingLine] | None = N
         loads=loads,
         marking=marking_of(job, datums, rear_mm=_rear_mm(bodies, datums)),
         warnings=(
-            *floor_questions(job),
+            *floor_questions(job, bodies),
             *drawn_questions(job, datums, drawing),
             *floor_warnings(job, rows, bodies, parted, loads, closing_mm),
         ),
@@ -178,11 +178,11 @@ def _joints(job: Job, datums: Datums) -> tuple[Joint, ...]:
 
 
 def _crossings(joints: tuple[Joint, ...], bodies: Sequence[Body], pads: Sequence[Pad]) -> tuple[Crossing, ...]:
-    """What the joints part: the loader's feet, or where none is stated the middles of what it consists of."""
+    """What the joints part: the loader's feet, or where none is stated the parts of which it consists."""
     lathe = next((body for body in bodies if body.kind == "lathe"), None)
     places = [(pad.name, (pad.x_mm, pad.y_mm)) for pad in pads]
-    places = places or [(body.name, body.footprint.centre_mm) for body in bodies if body.owner is Owner.LOADER]
-    return () if lathe is None else crossings(joints, lathe=lathe.footprint, places_mm=places)
+    parts = [] if places else [(body.name, body.footprint) for body in bodies if body.owner is Owner.LOADER]
+    return () if lathe is None else crossings(joints, lathe=lathe.footprint, places_mm=places, parts=parts)
 
 
 def pads_of(job: Job, datums: Datums) -> tuple[Pad, ...]:

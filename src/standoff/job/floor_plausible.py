@@ -6,13 +6,17 @@ published source).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
+from standoff.job.amounts import mass
 from standoff.job.caution import Caution
 from standoff.job.floor_tables import FloorItemTable
 from standoff.job.job import Job
 from standoff.job.plausible import caution_about, outside
+from standoff.job.speech import length
 from standoff.reading import Reading
+from standoff.site.floor import TIE_MM, Body, shared_mm_of
+from standoff.site.footprint import apart
 from standoff.units import Units
 
 Range = tuple[float, float]
@@ -46,9 +50,16 @@ WORDS: Mapping[str, str] = {
 }
 
 
-def floor_questions(job: Job) -> tuple[Caution, ...]:
-    """What to ask about what was typed of items and doors, at most one about each field."""
-    return (*_items(job), *_doors(job))
+USUAL_KG: Range = (0.5, 20_000.0)
+"""A mass on the loader's feet that is usual."""
+
+
+def floor_questions(job: Job, bodies: Sequence[Body] = ()) -> tuple[Caution, ...]:
+    """What to ask about what was typed of items, doors and masses, at most one about each field.
+
+    `bodies`: the things as they stand, to ask about what stands in another.
+    """
+    return (*_items(job), *_doors(job), *_masses(job), *_in_the_lathe(job, bodies))
 
 
 def _items(job: Job) -> Iterator[Caution]:
@@ -79,3 +90,25 @@ def _doors(job: Job) -> Iterator[Caution]:
         asked = outside(door.width[0], USUAL_LEAF_MM, job.units)
         if asked:
             yield caution_about(f"floor_doors[{i}].width", f"{door.name}, its leaf: {asked}")
+
+
+def _masses(job: Job) -> Iterator[Caution]:
+    least_kg, greatest_kg = USUAL_KG
+    for i, load in enumerate(job.tables.floor_loads):
+        if not least_kg <= load.mass <= greatest_kg:
+            usual = f"{mass(least_kg, job.units)} to {mass(greatest_kg, job.units)}"
+            asked = f"{mass(load.mass, job.units)} is unusual ({usual} is usual). Check the mass and its unit."
+            yield caution_about(f"floor_loads[{i}].mass", f"{load.name}, its mass: {asked}")
+
+
+def _in_the_lathe(job: Job, bodies: Sequence[Body]) -> Iterator[Caution]:
+    """A wall or a column that reaches into the lathe."""
+    for lathe in (body for body in bodies if body.kind == "lathe"):
+        for body in bodies:
+            if body.kind not in ("wall", "column") or shared_mm_of(lathe, body) <= TIE_MM:
+                continue
+            gap_mm = apart(lathe.footprint, body.footprint).gap_mm
+            kind, _, number = body.id.partition("-")
+            if gap_mm < -TIE_MM and kind == "item":
+                text = f"{body.name} stands {length(-gap_mm, job.units)} in {lathe.name}: was this meant? Check where both reach."
+                yield caution_about(f"floor_items[{number}].behind", text)

@@ -81,16 +81,28 @@ class FootLoad:
 
 
 @dataclass(frozen=True, slots=True)
+class Case:
+    """What is on the feet at a time: its weight [N], what is not there, the shift, and the centre of gravity [mm]."""
+
+    weight_n: float
+    without: tuple[str, ...]
+    shift_mm: float
+    x_mm: float
+    y_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class FootLoads:
     """All feet, the whole weight with everything on it [N], and how far inside its feet the loader's weight stays [mm].
 
     `tipping_mm`: the least distance of a centre of gravity from the edge between two feet, over every case; negative: it tips
-    over, and no foot has a load.
+    over, and no foot has a load. `nearest` is the case in which it lies there.
     """
 
     feet: tuple[FootLoad, ...]
     weight_n: float
     tipping_mm: float
+    nearest: Case
     cases: int
 
 
@@ -121,15 +133,19 @@ def foot_loads(pads: Sequence[Pad], masses: Sequence[Mass], *, shifts_mm: Sequen
     ([981, 981, 981, 981], [1961, 1961, 1961, 1961])
     """
     _require(pads, masses)
-    cases = [_together(case, shift_mm=shift_mm) for case in _cases(masses) for shift_mm in sorted({0.0, *shifts_mm})]
-    tips = [_inside_mm(pads, x_mm=x_mm, y_mm=y_mm) for _, x_mm, y_mm in cases]
-    weight_n = max(case[0] for case in cases)
+    cases = [
+        _together(case, masses, shift_mm=shift_mm) for case in _cases(masses) for shift_mm in sorted({0.0, *shifts_mm}, key=abs)
+    ]
+    tips = [_inside_mm(pads, x_mm=case.x_mm, y_mm=case.y_mm) for case in cases]
+    # Of cases alike the heaviest is named, not shifted.
+    first = min(range(len(cases)), key=lambda i: (round(tips[i], 3), -cases[i].weight_n, abs(cases[i].shift_mm)))
+    weight_n = max(case.weight_n for case in cases)
     if min(tips) < 0.0:
-        return FootLoads((), weight_n, min(tips), len(cases))
-    even = np.array([_shared_evenly(pads, weight_n=n, x_mm=x_mm, y_mm=y_mm) for n, x_mm, y_mm in cases])
-    worst = np.array([_worst_of_three(pads, weight_n=n, x_mm=x_mm, y_mm=y_mm) for n, x_mm, y_mm in cases])
+        return FootLoads((), weight_n, min(tips), cases[first], len(cases))
+    even = np.array([_shared_evenly(pads, weight_n=case.weight_n, x_mm=case.x_mm, y_mm=case.y_mm) for case in cases])
+    worst = np.array([_worst_of_three(pads, weight_n=case.weight_n, x_mm=case.x_mm, y_mm=case.y_mm) for case in cases])
     feet = tuple(_foot(pad, even[:, i], worst[:, i]) for i, pad in enumerate(pads))
-    return FootLoads(feet, weight_n, min(tips), len(cases))
+    return FootLoads(feet, weight_n, min(tips), cases[first], len(cases))
 
 
 def _foot(pad: Pad, shared_n: Array, worst_n: Array) -> FootLoad:
@@ -161,12 +177,14 @@ def _cases(masses: Sequence[Mass]) -> list[list[Mass]]:
     return [[*stay, *some] for count in range(len(go) + 1) for some in combinations(go, count)]
 
 
-def _together(masses: Sequence[Mass], *, shift_mm: float) -> tuple[float, float, float]:
-    """Weight [N] and centre of gravity [mm] of all of them at a shift."""
-    total_kg = sum(mass.mass_kg for mass in masses)
-    x_mm = sum(mass.mass_kg * (mass.x_mm + (shift_mm if mass.shifts else 0.0)) for mass in masses) / total_kg
-    y_mm = sum(mass.mass_kg * mass.y_mm for mass in masses) / total_kg
-    return total_kg * GRAVITY_M_S2, x_mm, y_mm
+def _together(there: Sequence[Mass], masses: Sequence[Mass], *, shift_mm: float) -> Case:
+    """Weight [N] and centre of gravity [mm] of all that is there, at a shift."""
+    total_kg = sum(mass.mass_kg for mass in there)
+    x_mm = sum(mass.mass_kg * (mass.x_mm + (shift_mm if mass.shifts else 0.0)) for mass in there) / total_kg
+    y_mm = sum(mass.mass_kg * mass.y_mm for mass in there) / total_kg
+    names = {mass.name for mass in there}
+    without = tuple(mass.name for mass in masses if mass.name not in names)
+    return Case(total_kg * GRAVITY_M_S2, without, shift_mm, x_mm, y_mm)
 
 
 def _rows(pads: Sequence[Pad], *, x_mm: float, y_mm: float) -> Array:
