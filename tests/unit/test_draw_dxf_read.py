@@ -233,3 +233,35 @@ def test_lines_are_clipped_to_what_is_shown() -> None:
         ((10.0, 8.0), (0.0, 8.0)),
         ((0.0, 10.0), (4.0, 10.0)),
     ]
+
+
+def test_what_a_drawing_program_does_not_show_is_no_obstacle() -> None:
+    """An invisible line, an invisible block and a block on a frozen layer; one on a layer that is off shows its own layers."""
+    document = ezdxf.new("R2010")
+    document.header["$INSUNITS"] = 4
+    for name in ("WALLS", "FROZEN", "OFF"):
+        document.layers.add(name)
+    document.layers.get("FROZEN").freeze()
+    document.layers.get("OFF").off()
+    block = document.blocks.new("B")
+    block.add_line((0, 0), (0, 3000), dxfattribs={"layer": "WALLS"})
+    block.add_line((0, 0), (3000, 0), dxfattribs={"layer": "0"})
+    space = document.modelspace()
+    space.add_line((0, 9000), (5000, 9000), dxfattribs={"layer": "WALLS"})
+    space.add_line((0, 8000), (5000, 8000), dxfattribs={"layer": "WALLS", "invisible": 1})
+    space.add_blockref("B", (1000, 0), dxfattribs={"layer": "WALLS", "invisible": 1})
+    space.add_blockref("B", (2000, 0), dxfattribs={"layer": "FROZEN"})
+    space.add_blockref("B", (3000, 0), dxfattribs={"layer": "OFF"})
+    found = read_plan(saved(document), file="bay.dxf")
+    assert sorted(line.points_mm for line in found.drawn) == [
+        ((0.0, 9000.0), (5000.0, 9000.0)),
+        ((3000.0, 0.0), (3000.0, 3000.0)),
+    ]
+    assert {layer.name: (layer.count, layer.hidden) for layer in found.layers} == {
+        "FROZEN": (2, True),
+        "OFF": (1, True),
+        "WALLS": (2, False),
+    }
+    assert dict(found.left_out) == {"invisible parts": 2}
+    asked = read_plan(saved(document), file="bay.dxf", layers=["frozen"])
+    assert len(asked.drawn) == 2

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from io import StringIO
 from types import MappingProxyType
 
@@ -53,6 +53,7 @@ _KINDS = {
     "3DSOLID": "solids",
 }
 """What is not read, in words; any other kind goes by its name in the file."""
+_INVISIBLE = "invisible parts"
 _SMALL_MM, _GREAT_MM = 1_000.0, 2_000_000.0
 """A building whose greatest side is less or more than this is questioned."""
 
@@ -73,7 +74,8 @@ def read_plan(data: bytes, *, file: str, unit: str | None = None, layers: Sequen
     document = _document(data, file)
     name, stated = _unit(document, file, unit)
     hidden = {layer.dxf.name for layer in document.layers if layer.is_off() or layer.is_frozen()}
-    reading = _Reading(file, UNITS_MM[name])
+    frozen = {layer.dxf.name.casefold() for layer in document.layers if layer.is_frozen()}
+    reading = _Reading(file, UNITS_MM[name], frozen)
     try:
         reading.take(document.modelspace())
     except PlanFileError:
@@ -195,15 +197,19 @@ def _question(plan: BuildingPlan) -> str:
 class _Reading:
     """Takes a document apart, within limits."""
 
-    def __init__(self, file: str, unit_mm: float) -> None:
-        self._file, self._unit_mm = file, unit_mm
+    def __init__(self, file: str, unit_mm: float, frozen: Set[str]) -> None:
+        self._file, self._unit_mm, self._frozen = file, unit_mm, frozen
         self._entities, self._points = 0, 0
         self._spelt: dict[str, str] = {}
         self.lines: list[PlanLine] = []
         self.left_out: Counter[str] = Counter()
 
     def take(self, entities: Iterable[DXFEntity], *, depth: int = 0, within: str = "0") -> None:
-        """Read entities; what stands on layer 0 of a block is on the layer of the block's place."""
+        """Read entities; what stands on layer 0 of a block is on the layer of the block's place.
+
+        All of a block whose place is on a frozen layer is on that layer, and hidden with it; on one that is merely off what has a
+        layer of its own still shows, as in a drawing program. What is invisible by itself is not read.
+        """
         for entity in entities:
             self._entities += 1
             if self._entities > MOST_ENTITIES:
@@ -211,8 +217,11 @@ class _Reading:
             kind = entity.dxftype()
             layer = str(entity.dxf.layer) if entity.dxf.hasattr("layer") else "0"
             # Capitals make no difference to a layer: it goes by its first spelling.
-            own = within if layer == "0" else self._spelt.setdefault(layer.casefold(), layer)
-            if isinstance(entity, Insert):
+            of_block = layer == "0" or (depth > 0 and within.casefold() in self._frozen)
+            own = within if of_block else self._spelt.setdefault(layer.casefold(), layer)
+            if entity.dxf.get("invisible", 0):
+                self.left_out[_INVISIBLE] += 1
+            elif isinstance(entity, Insert):
                 self._insert(entity, depth, own)
             elif kind in _LINES and isinstance(entity, DXFGraphic):
                 self._line(entity, own, kind)
