@@ -106,6 +106,25 @@ def test_another_standoff(cell: Path) -> None:
     assert run(cell, "--at", "300").exit_code == 2
 
 
+def test_a_standoff_at_which_the_pair_does_not_fit_is_no_success(cell: Path) -> None:
+    """Everything has its room, and yet the status is 1: sentence and answer say that it is the pair."""
+    done = run(cell, "--at", "500 mm")
+    assert done.exit_code == 1
+    assert done.output.splitlines()[1].startswith("The pair itself does not fit with the nose-clamp face 500 mm behind")
+    contents = json.loads(run(cell, "--json", "--at", "500 mm").output)
+    assert (contents["holds"], contents["placement_holds"]) == (True, False)
+
+
+def test_a_plan_laid_somewhere_else_is_no_success(tmp_path: Path) -> None:
+    """The building 100 m away: status 3, and the answer says so."""
+    path = saved(tmp_path, altered(FLOORED, {**PLACED, "floor.plan_x": '"100 m"'}))
+    done = run(path, "--plan", building(tmp_path))
+    assert done.exit_code == 3
+    assert "no line of the building's plan comes near" in done.output.splitlines()[1]
+    contents = json.loads(run(path, "--json", "--plan", building(tmp_path)).output)
+    assert (contents["holds"], contents["plan_laid_off"]) == (False, True)
+
+
 def test_drawings_are_written(cell: Path, tmp_path: Path) -> None:
     """The drawing and the CAD file, whole, the same each time; the CAD file is in the job's unit and passes its own audit."""
     svg, dxf = tmp_path / "plan.svg", tmp_path / "plan.dxf"

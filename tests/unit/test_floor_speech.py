@@ -104,7 +104,14 @@ def test_nothing_stated() -> None:
 
 def test_a_standoff_at_which_the_pair_does_not_fit_says_so() -> None:
     """The floor is judged all the same."""
-    assert where_line(plan_of(FLOORED, standoff_mm=500.0)).endswith(", where the pair itself does not fit.")
+    plan = plan_of(FLOORED, standoff_mm=500.0)
+    assert where_line(plan).endswith(", where the pair itself does not fit.")
+    first = "The pair itself does not fit with the nose-clamp face 500 mm behind the adapter. "
+    assert sentence(plan).startswith(f"{first}On the floor everything would have its room; the tightest is ")
+    assert headline(plan) == "The pair itself does not fit"
+    blocked = plan_of(FLOORED + column(3000, -2800, 300, -100), standoff_mm=500.0)
+    assert sentence(blocked).startswith(f"{first}It does not fit on the floor: loader runs ")
+    assert headline(blocked).startswith("Does not fit on the floor")
 
 
 def test_rows_of_the_table() -> None:

@@ -42,8 +42,8 @@ def command(
 ) -> None:
     """Say whether everything has its room on the floor, what the feet carry, and how the loader's places are marked out.
 
-    Exit status: 0 everything has its room, 1 something is in the way or the loader would tip over, 3 a height is to be measured
-    first or the building's plan lies somewhere else, 2 the input cannot be used.
+    Exit status: 0 everything has its room, 1 something is in the way, the loader would tip over or the pair itself does not fit
+    there, 3 a height is to be measured first or the building's plan lies somewhere else, 2 the input cannot be used.
     """
     _require_plan(plan_file, plan_units, layers)
     _require_other_files([job, *([plan_file] if plan_file else [])], {"--svg": svg_file, "--dxf": dxf_file})

@@ -46,8 +46,8 @@ class FloorAnswer:
 
     @property
     def status(self) -> int:
-        """The exit status: 0 everything has its room, 1 it has not, or the loader tips over, 3 something is open."""
-        if self.plan.tips or self.plan.grade in (Grade.CLASH, Grade.NEAR):
+        """The exit status: 0 everything has its room, 1 it has not, it tips over or the pair does not fit, 3 it is open."""
+        if self.plan.tips or self.plan.placement.failing or self.plan.grade in (Grade.CLASH, Grade.NEAR):
             return 1
         return 3 if self.plan.grade is Grade.UNKNOWN else 0
 

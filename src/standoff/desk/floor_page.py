@@ -260,7 +260,7 @@ def _sign(plan: FloorPlan) -> Sign:
     if plan.grade is None:
         return NOTHING_NEAR
     worst = plan.grade
-    return NOT_PLACED if worst is Grade.HOLDS and plan.placement.failing else VERDICTS[worst]
+    return NOT_PLACED if plan.placement.failing and worst in (Grade.HOLDS, Grade.UNKNOWN) else VERDICTS[worst]
 
 
 def _drawn(ground: Ground, units: Units) -> Drawn:

@@ -38,8 +38,13 @@ LATER = "drill it once the loader stands aligned"
 
 def where_line(plan: FloorPlan) -> str:
     """At which standoff this is judged, and whether the pair holds there."""
-    at = f"With the nose-clamp face {exact_length(plan.standoff_mm, plan.job.units)} behind the adapter"
+    at = f"With {_face(plan)}"
     return f"{at}." if not plan.placement.failing else f"{at}, where the pair itself does not fit."
+
+
+def _face(plan: FloorPlan) -> str:
+    """At which standoff this is judged."""
+    return f"the nose-clamp face {exact_length(plan.standoff_mm, plan.job.units)} behind the adapter"
 
 
 HEADLINES = {
@@ -56,6 +61,8 @@ def headline(plan: FloorPlan) -> str:
         return "Not judged yet"
     if plan.tips:
         return "Would tip over"
+    if plan.placement.failing and plan.grade in (Grade.HOLDS, Grade.UNKNOWN):
+        return "The pair itself does not fit"
     bad = sum(1 for row in troubles(plan) if row.grade is plan.grade)
     return HEADLINES[plan.grade] + (f": {many(bad, 'place')}" if bad else "")
 
@@ -64,9 +71,9 @@ def sentence(plan: FloorPlan) -> str:
     """The answer in one sentence."""
     if plan.wanted:
         return f"The floor cannot be judged yet: {listed(problem.expected for problem in plan.wanted)} is missing."
-    if plan.tips:
-        return f"As stated, the loader would tip over. {_told(plan)}"
-    return _told(plan)
+    first = [f"The pair itself does not fit with {_face(plan)}."] if plan.placement.failing else []
+    first += ["As stated, the loader would tip over."] if plan.tips else []
+    return " ".join((*first, _told(plan)))
 
 
 def _told(plan: FloorPlan) -> str:
@@ -85,7 +92,8 @@ def _told(plan: FloorPlan) -> str:
     if not plan.rows:
         return "Nothing stands near the loader that was stated: state what does."
     tight = min(plan.rows, key=lambda row: row.slack_mm)
-    return f"Everything has its room; the tightest is {_room(tight, plan)}."
+    room = "On the floor everything would have its room" if plan.placement.failing else "Everything has its room"
+    return f"{room}; the tightest is {_room(tight, plan)}."
 
 
 def _unknown(row: FloorCheck, plan: FloorPlan) -> tuple[str, ...]:
