@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import pytest
@@ -10,9 +11,12 @@ import shapely
 from numpy.typing import NDArray
 from scipy.optimize import linprog, minimize
 
+from standoff.job.floor_drawn import BuildingLine
+from standoff.job.floor_plan import FloorPlan
 from standoff.site.feet import GRAVITY_M_S2, FootLoads, Mass, Pad, foot_loads
 from standoff.site.floor import SHIFTED, STANDS, Body, Need, Owner, Pair, check_pairs
 from standoff.site.footprint import Footprint, apart, box, quarter, reach_mm
+from tests.floors import FLOORED, plan_of
 
 Array = NDArray[np.float64]
 
@@ -177,3 +181,26 @@ def test_the_way_to_tipping_is_that_to_the_outline(seed: int) -> None:
         assert found.tipping_mm < 0.0
         # To the line through an edge it can be nearer than to the edge itself.
         assert -found.tipping_mm <= hull.distance(point) + 1e-6
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_of_many_lines_the_worst_is_that_of_each_alone(seed: int) -> None:
+    """Thirty drawn lines on one layer: for each thing, space and state the least room of thirty plans with one line each."""
+    random_ = np.random.default_rng(seed)
+    lines = []
+    for _ in range(30):
+        x, y = random_.uniform(-7000.0, 1500.0), random_.choice((-1.0, 1.0)) * random_.uniform(450.0, 3000.0)
+        turns = [(x, y), *((x + dx, y + dy) for dx, dy in random_.uniform(-900.0, 900.0, (2, 2)))]
+        lines.append(BuildingLine("WALLS", tuple((float(a), float(b)) for a, b in turns)))
+
+    def worst(plans: Sequence[FloorPlan]) -> dict[tuple[str, str], float]:
+        found: dict[tuple[str, str], float] = {}
+        for row in (row for plan in plans for row in plan.rows if row.between[1].startswith("plan-")):
+            key = (row.what, row.state)
+            found[key] = min(row.slack_mm, found.get(key, math.inf))
+        return found
+
+    together, alone = worst([plan_of(FLOORED, lines=lines)]), worst([plan_of(FLOORED, lines=[line]) for line in lines])
+    assert set(together) == set(alone)
+    for key, slack_mm in alone.items():
+        assert together[key] == pytest.approx(slack_mm, abs=1e-6), key
