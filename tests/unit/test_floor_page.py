@@ -237,6 +237,17 @@ def test_a_plan_is_laid_under_the_lathe_and_judged(tmp_path: Path) -> None:
     assert "d-plan-import" in after.drawn.wide
 
 
+def test_a_plan_laid_somewhere_else_is_no_promise(tmp_path: Path) -> None:
+    """The bay 500 m away: not known yet, and why; with none of its layers taken it says nothing."""
+    bench, job = opened(tmp_path, altered(PLACED, {"floor.plan_x": '"600 m"'}))
+    bench.log(job, KIND, contents_of(read_plan(BAY, file="bay.dxf")), "k1")
+    view = view_of(bench, job)
+    assert (view.sign.kind, view.sign.word) == ("unsure", "Not known yet")
+    assert "no line of the building's plan comes near lathe or loader" in view.spoken
+    bench.log(job, TAKEN, {"taken": []}, "k2")
+    assert view_of(bench, job).sign.kind == "fits"
+
+
 def test_a_plan_without_its_place_is_asked_for_it(tmp_path: Path) -> None:
     """Read in, but nobody said where the cover stands in it: three fields are wanted, nothing is drawn, all else stands."""
     bench, job = opened(tmp_path, FLOORED)

@@ -229,8 +229,8 @@ def floor_view(sheet: Sheet, log: Sequence[LogLine], *, asked_mm: float | None =
 
 
 def _plan(job: Job, building: BuildingPlan | None, asked_mm: float | None) -> FloorPlan:
-    """The floor plan, with the building's lines where it is known where they lie."""
-    lines = building_lines(building, job) if building is not None and not missing_place(job) else None
+    """The floor plan, with the building's lines where some are taken and it is known where they lie."""
+    lines = building_lines(building, job) if building is not None and building.drawn and not missing_place(job) else None
     return floor_plan(place(job, asked_mm=asked_mm), lines=lines)
 
 
