@@ -168,6 +168,13 @@ MISTAKES: tuple[tuple[str, Changes, str], ...] = (
     ("key-missing", {"sweeps[0].behind_clamp": None}, "sweeps[0].behind_clamp"),
     ("key-missing", {"sweeps[0].surface": '"face"', "sweeps[0].behind_clamp": None}, "sweeps[0].circle"),
     ("reading-kind", {"sweeps[0].circle": '"150 mm"'}, "sweeps[0].circle"),
+    ("reading-kind", {"line_readings[0].headstock": '"front limit"'}, "line_readings[0].headstock"),
+    (
+        "reading-kind",
+        {"reference_lines[0].headstock": '"front limit"', "line_readings[0].headstock": '"rear limit"'},
+        "line_readings[0].headstock",
+    ),
+    ("mode-unknown", {"reference_lines[0].mode": '"turning"'}, "reference_lines[0].mode"),
     ("reading-kind", {"sweeps[0].surface": '"face"', "sweeps[0].circle": '"150 mm"'}, "sweeps[0].behind_clamp"),
     ("reading-exact", {"sweeps[0].within": '"0 mm"'}, "sweeps[0].within"),
     ("reading-exact", {"line_readings[0].within": '"0 mm"'}, "line_readings[0].within"),

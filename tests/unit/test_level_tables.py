@@ -107,6 +107,18 @@ def test_a_fixed_headstock_stands_at_no_front_limit() -> None:
     assert named(f'{FIXED}{SWEEP}loader = "shifted"\n') == [("reading-kind", "sweeps[0].loader")]
 
 
+def test_a_line_tells_of_the_spindle_where_it_was_set() -> None:
+    """Read with the headstock elsewhere nothing has moved: refused with what to do instead; repeated it is accepted."""
+    (problem,) = problems(altered(IN_FULL, {"line_readings[0].headstock": '"front limit"'}))
+    assert problem.action == "leave it out; set a second line with the headstock there, or read by a sweep"
+    assert named(altered(IN_FULL, {"line_readings[0].headstock": '"rear limit"'})) == []
+    forward = {"reference_lines[0].headstock": '"front limit"', "line_readings[0].headstock": '"front limit"'}
+    assert named(altered(IN_FULL, forward)) == []
+    assert named(FIXED + WIRE) == []
+    fixed = WIRE.replace('kind = "wire"', 'kind = "wire"\nheadstock = "front limit"')
+    assert named(FIXED + fixed) == [("headstock-modes", "reference_lines[0].headstock")]
+
+
 def test_a_beam_hangs_by_nothing() -> None:
     """Keys of a wire do not go with a laser or a straightedge."""
     laser = WIRE.replace('kind = "wire"', 'kind = "laser"')

@@ -11,6 +11,7 @@ import math
 import pytest
 
 from standoff.job.file import parse_job
+from standoff.job.level_readings import reference_line
 from standoff.job.levels import UNLIMITED_MM, Outcome, level_of
 from standoff.job.placement import place
 from standoff.magnitude import Kind, read_magnitude
@@ -233,6 +234,24 @@ def test_a_wire_hangs_as_its_note_its_pull_or_its_sag_says(way: str, sag_mm: flo
     # A note within 2 % is a sag within 4 %, a pull within 5 % a sag within 5 %, a measured sag is within 0.05 mm.
     within = {"note": 0.04, "tens": 0.05, "sag ": 0.05 / 0.25}[way[:4]]
     assert shared_mm["sag of wire"] == pytest.approx(by_hand * within / math.sqrt(3.0), rel=1e-9)
+
+
+def test_a_line_is_read_with_the_headstock_where_it_was_set() -> None:
+    """A beam set with the headstock 350 mm forward: its places are as much farther ahead, and it tells of the spindle there."""
+    laser = (
+        '[[reference_lines]]\nname = "laser"\nkind = "laser"\nrear_set = "25 mm"\nfront_set = "625 mm"\n{}'
+        '[[line_readings]]\nline = "laser"\nbehind_clamp = "4400 mm"\nabove = "0 mm"\nmode = "chucker"\n'
+    )
+    back, forward = (
+        levelled(LEVELLED, more=laser.format(told)) for told in ("", 'headstock = "front limit"\nmode = "chucker"\n')
+    )
+    for found, is_mm in ((back, 0.0), (forward, 350.0)):
+        line = reference_line(found.ground.stand, found.job.tables.reference_lines[0])
+        assert (line.rear_set_mm, line.front_set_mm) == (25.0 + is_mm, 625.0 + is_mm)
+        seen = next(one for one in last(found).taken if one.field == "line_readings[0]").observations[0]
+        # The middle of the travel 0 to 350 is at 175; a slide that climbs makes the loader seem lower ahead of it.
+        assert dict(seen.coefficients)["headstock rise"] == pytest.approx((175.0 - is_mm) / 1000.0)
+    assert back.read_at_one_position(last(back)) == ("headstock", "loader")
 
 
 def test_a_place_that_is_not_on_the_wire_tells_nothing() -> None:

@@ -23,13 +23,13 @@ LEVEL_CHOICES: Mapping[str, Choices] = {
     "level_rounds[i].pusher_slides": (("true", "yes, all the way"), ("false", "no, something is felt")),
     **{
         f"{table}[i].headstock": (("rear limit", "fully back"), ("front limit", "fully forward"))
-        for table in ("sweeps", "line_readings")
+        for table in ("sweeps", "line_readings", "reference_lines")
     },
     **{f"{table}[i].loader": (("standing", "standing"), ("shifted", "shifted")) for table in ("sweeps", "line_readings")},
 }
 """Fields of levelling that are answered by choosing."""
 
-LEVEL_MODES = ("sweeps[i].mode", "line_readings[i].mode")
+LEVEL_MODES = ("sweeps[i].mode", "line_readings[i].mode", "reference_lines[i].mode")
 """Fields answered with the name of a mode."""
 
 NAMED_IN: Mapping[str, str] = {"sweeps[i].bracket": "brackets", "line_readings[i].line": "reference_lines"}
@@ -76,16 +76,17 @@ LEVEL_ONLY_WHERE: Mapping[str, Callable[[Row], bool]] = {
 def asked_in_job(field: str, raw: Mapping[str, Any]) -> bool | None:
     """Whether the job's machines call for a field of a reading: a headstock that slides, a loader that is shifted, a bracket.
 
-    None for a field that does not hang on them. What is typed is always shown.
+    Where the headstock stood is asked of a line, not of what is read from it. None for a field that does not hang on them. What
+    is typed is always shown.
     """
     pattern = re.sub(r"\[[0-9]+\]", "[i]", field)
     table, _, key = pattern.partition("[i].")
-    if table not in ("sweeps", "line_readings") or key not in ("headstock", "loader", "bracket"):
+    if table not in ("sweeps", "line_readings", "reference_lines") or key not in ("headstock", "loader", "bracket"):
         return None
     if value_at(raw, field) is not None:
         return True
     if key == "headstock":
-        return bool(value_at(raw, "lathe.headstock") == "sliding")
+        return table != "line_readings" and bool(value_at(raw, "lathe.headstock") == "sliding")
     if key == "loader":
         modes = value_at(raw, "lathe.modes")
         return any(isinstance(mode, dict) and mode.get("loader_shift") for mode in modes or ())

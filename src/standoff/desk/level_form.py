@@ -25,7 +25,7 @@ READINGS, ROUNDS = "readings", "rounds"
 _CARRIED: Mapping[str, tuple[str, ...]] = {
     "levels": ("way", "within"),
     "sweeps": ("name", "surface", "behind_clamp", "circle", "within", "bracket", "headstock", "loader", "mode"),
-    "line_readings": ("line", "behind_clamp", "within", "headstock", "loader", "mode"),
+    "line_readings": ("line", "behind_clamp", "within", "loader", "mode"),
 }
 """What a reading has in common with that of the round before: everything but what is read."""
 

@@ -42,6 +42,7 @@ def level_problems(draft: JobFile, modes: Sequence[str]) -> Iterator[Problem]:
     yield from _frame(draft)
     for i, line in enumerate(draft.reference_lines):
         yield from _line(line, f"reference_lines[{i}]")
+        yield from _headstock(draft, line, f"reference_lines[{i}]", modes)
     for i, sweep in enumerate(draft.sweeps):
         yield from _sweep(draft, sweep, f"sweeps[{i}]", modes)
     for i, reading in enumerate(draft.line_readings):
@@ -192,6 +193,10 @@ def _line_reading(draft: JobFile, reading: LineReadingTable, path: str, modes: S
         yield _problem("off-the-wire", f"{path}.behind_clamp", at[0].text, expected, "measure both again")
     yield from _exact(reading.within, f"{path}.within")
     yield from _stood(draft, reading, path, modes)
+    if line is not None and reading.headstock not in (None, line.headstock or "rear limit"):
+        expected = f'none: "{line.name}" was set with the headstock at the {line.headstock or "rear limit"} and stays there'
+        action = "leave it out; set a second line with the headstock there, or read by a sweep"
+        yield _problem("reading-kind", f"{path}.headstock", f'"{reading.headstock}"', expected, action)
 
 
 def _exact(within: tuple[Reading, ...] | None, field: str) -> Iterator[Problem]:
@@ -202,20 +207,26 @@ def _exact(within: tuple[Reading, ...] | None, field: str) -> Iterator[Problem]:
 
 def _stood(draft: JobFile, row: SweepTable | LineReadingTable, path: str, modes: Sequence[str]) -> Iterator[Problem]:
     """Headstock and loader stood where they can stand."""
-    if row.mode is not None and row.mode not in modes:
-        action = write_instead(row.mode, modes or ("-",))
-        yield _problem("mode-unknown", f"{path}.mode", f'"{row.mode}"', "a mode of this lathe", action)
-        return
+    yield from _headstock(draft, row, path, modes)
     lathe = draft.lathe
-    if lathe is None or lathe.headstock is None:
+    if lathe is None or lathe.headstock is None or (row.mode is not None and row.mode not in modes):
         return
     fixed = lathe.headstock == "fixed"
-    if fixed and row.headstock == "front limit":
-        expected = "none: a fixed headstock does not travel"
-        yield _problem("headstock-modes", f"{path}.headstock", f'"{row.headstock}"', expected, "leave it out")
     if row.loader == "shifted" and (fixed or all(mode.loader_shift is None for mode in lathe.modes)):
         expected = "standing: the loader shifts in no mode"
         yield _problem("reading-kind", f"{path}.loader", '"shifted"', expected, "leave it out, or write loader_shift of the mode")
+
+
+def _headstock(
+    draft: JobFile, row: SweepTable | LineReadingTable | ReferenceLineTable, path: str, modes: Sequence[str]
+) -> Iterator[Problem]:
+    """The headstock stood where it can stand, in a mode of this lathe."""
+    if row.mode is not None and row.mode not in modes:
+        action = write_instead(row.mode, modes or ("-",))
+        yield _problem("mode-unknown", f"{path}.mode", f'"{row.mode}"', "a mode of this lathe", action)
+    elif draft.lathe is not None and draft.lathe.headstock == "fixed" and row.headstock == "front limit":
+        expected = "none: a fixed headstock does not travel"
+        yield _problem("headstock-modes", f"{path}.headstock", f'"{row.headstock}"', expected, "leave it out")
 
 
 def _level(level: LevelTable, path: str) -> Iterator[Problem]:

@@ -37,7 +37,13 @@ def _default(table: type[BaseModel], key: str) -> str:
 
 
 def _placed(table: str) -> tuple[Step, Step, Step]:
-    """Where headstock and loader stood at a reading."""
+    """Where headstock and loader stood at a reading; a line stays where it was set, which is said of the line."""
+    if table == "line_readings":
+        return (
+            Step(f"{table}[i].headstock", "Headstock at", "Leave it empty: it is said of the line, which stays as set."),
+            Step(f"{table}[i].loader", "Loader", "Empty: standing. Read it shifted too, where it shifts."),
+            Step(f"{table}[i].mode", "In the mode", "Whose shift is meant."),
+        )
     return (
         Step(f"{table}[i].headstock", "Headstock at", "Empty: the rear limit. Read at both: the spindle may climb or wander."),
         Step(f"{table}[i].loader", "Loader", "Empty: standing. Read it shifted too, where it shifts."),
@@ -85,7 +91,7 @@ LEVEL_STOPS = (
             Step("brackets[i].within", "Sure within", _default(BracketTable, "within"), tool=""),
             Step("reference_lines[i].name", "Line", "What it is called."),
             Step("reference_lines[i].kind", "Kind", "Wire, laser beam or straightedge."),
-            Step("reference_lines[i].rear_set", "Centred at the rear", "On the spindle, headstock fully back.", ways=_AHEAD),
+            Step("reference_lines[i].rear_set", "Centred at the rear", "Of two places on the spindle.", ways=_AHEAD),
             Step(
                 "reference_lines[i].front_set",
                 "Centred at the front",
@@ -93,6 +99,12 @@ LEVEL_STOPS = (
                 ways=_AHEAD,
             ),
             Step("reference_lines[i].set_within", "Centred within", _default(ReferenceLineTable, "set_within"), tool=""),
+            Step(
+                "reference_lines[i].headstock",
+                "Headstock then at",
+                "Empty: the rear limit. The line tells of the spindle there only: set a second one with it forward, or sweep.",
+            ),
+            Step("reference_lines[i].mode", "In the mode", "Whose limits are meant. Empty: the first."),
             Step("reference_lines[i].rear_end", "Wire: rear support", "Behind the nose-clamp face."),
             Step("reference_lines[i].front_end", "Wire: front support", "Where it is held in front.", ways=_AHEAD),
             Step("reference_lines[i].note", "Wire: its note", "Pluck it and read the lowest note, in Hz.", tool=""),

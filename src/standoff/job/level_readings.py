@@ -124,13 +124,14 @@ def _bracket(table: BracketTable) -> Bracket:
 
 def _lines(stand: Stand, number: int) -> Iterator[Taken]:
     tables = stand.job.tables
-    lines = {table.name: reference_line(stand, table) for table in tables.reference_lines}
+    laid = {table.name: table for table in tables.reference_lines}
+    lines = {name: reference_line(stand, table) for name, table in laid.items()}
     for i, table in enumerate(tables.line_readings):
         if (table.round or 1) != number:
             continue
         line = lines[table.line]
-        station = stand.station(
-            behind_clamp_mm=table.behind_clamp[0].value_mm, mode=table.mode, headstock=table.headstock, loader=table.loader
+        station = stand.from_line(
+            laid[table.line], behind_clamp_mm=table.behind_clamp[0].value_mm, mode=table.mode, loader=table.loader
         )
         name, seen = f"{table.line} ({i + 1})", []
         if table.above:
@@ -146,8 +147,8 @@ def reference_line(stand: Stand, table: ReferenceLineTable) -> ReferenceLine:
     """The line as it was laid, a wire with its sag."""
     return ReferenceLine(
         name=table.name,
-        rear_set_mm=table.rear_set[0].value_mm,
-        front_set_mm=table.front_set[0].value_mm,
+        rear_set_mm=stand.on_spindle_x_mm(table, table.rear_set[0].value_mm),
+        front_set_mm=stand.on_spindle_x_mm(table, table.front_set[0].value_mm),
         set_u_mm=rectangular_u_mm(defaulted_mm(table, ReferenceLineTable, "set_within")),
         wire=_wire(stand, table),
     )
@@ -157,7 +158,8 @@ def _wire(stand: Stand, table: ReferenceLineTable) -> Wire | None:
     """The wire between its supports: from its note, its pull, or its sag as measured."""
     if table.kind != "wire" or not table.rear_end or not table.front_end:
         return None
-    rear_mm, front_mm = stand.frame_x_mm(table.rear_end[0].value_mm), table.front_end[0].value_mm
+    rear_mm = stand.frame_x_mm(table.rear_end[0].value_mm)
+    front_mm = stand.on_spindle_x_mm(table, table.front_end[0].value_mm)
     if table.note is not None:
         u_hz = table.note * NOTE_SHARE / math.sqrt(3.0)
         return plucked_wire(rear_mm=rear_mm, front_mm=front_mm, frequency_hz=table.note, frequency_u_hz=u_hz)

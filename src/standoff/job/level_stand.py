@@ -7,10 +7,10 @@ middle of their travels (`site.axis`), since either may climb or wander over its
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from standoff.job.job import Job
-from standoff.job.level_tables import HeadstockAt, LoaderAt
+from standoff.job.level_tables import HeadstockAt, LoaderAt, ReferenceLineTable
 from standoff.model.form import NOTHING, Form
 from standoff.model.state import Mode, State
 from standoff.site.axis import Point, Station
@@ -56,6 +56,21 @@ class Stand:
         x_mm = self._x_mm("clamp", state) - behind_clamp_mm
         headstock_mm, loader_mm = self._from_middle_mm(state)
         return Station(x_mm, headstock_mm=headstock_mm, loader_mm=loader_mm)
+
+    def from_line(
+        self, line: ReferenceLineTable, *, behind_clamp_mm: float, mode: str | None = None, loader: LoaderAt | None = None
+    ) -> Station:
+        """The place of a reading from a line: of the headstock it tells only where that stood when the line was set."""
+        station = self.station(behind_clamp_mm=behind_clamp_mm, mode=mode, loader=loader)
+        headstock_mm, _ = self._from_middle_mm(self._set(line))
+        return replace(station, headstock_mm=headstock_mm)
+
+    def on_spindle_x_mm(self, line: ReferenceLineTable, ahead_mm: float) -> float:
+        """Where a place of a line is that was measured from the adapter's rear face, headstock as when it was set. [mm]"""
+        return self._x_mm("adapter", self._set(line)) + ahead_mm
+
+    def _set(self, line: ReferenceLineTable) -> State:
+        return self._state(line.mode, line.headstock or "rear limit", "standing")
 
     def frame_x_mm(self, behind_clamp_mm: float) -> float:
         """Where a part of the loader is with the loader standing. [mm]"""

@@ -39,6 +39,9 @@ ROUND = "round of readings in which it was taken: 1 as found, then 2, 3 ...; wit
 HEADSTOCK = "where the headstock stood: rear limit or front limit; without it the rear limit"
 LOADER = "where the loader stood: standing, or shifted as in that mode (or the one that shifts farthest); without it standing"
 MODE = "mode whose limits are meant; without it the first"
+SET_WITH = "where the headstock stood when it was centred: rear limit or front limit; without it the rear limit"
+AS_THE_LINE = "said of the line, in [[reference_lines]]: a line stays where it was set, wherever the headstock goes"
+SHIFT_OF = "mode whose shift is meant, where it was read shifted"
 
 
 class FrameTable(Table):
@@ -126,6 +129,8 @@ class ReferenceLineTable(Table):
     )
     front_set: Taped = needed("front one of the two", "30 in", "760 mm", sign=SIGNED)
     set_within: Exact | None = rule("how exactly it was centred there (half-width)", "0.002 in", "0.05 mm")
+    headstock: HeadstockAt | None = optional(SET_WITH, "front limit")
+    mode: Name | None = optional(MODE, "chucker")
     rear_end: Taped | None = optional("wire: its rear support, behind the nose-clamp face", "16 ft", "4.9 m")
     front_end: Taped | None = optional("wire: its front support, ahead of the adapter's rear face", "40 in", "1 m", sign=SIGNED)
     note: Frequency | None = optional("wire: its lowest note when plucked between its supports", "40 Hz")
@@ -144,9 +149,9 @@ class LineReadingTable(Table):
     above: Exact | None = optional("how far above the line (negative: below)", "-0.08 in", "-2 mm", sign=SIGNED)
     left: Exact | None = optional("how far left of the line (negative: right)", "-0.01 in", "-0.25 mm", sign=SIGNED)
     within: Exact | None = rule("how exactly it was read (half-width)", "0.003 in", "0.08 mm")
-    headstock: HeadstockAt | None = optional(HEADSTOCK, "front limit")
+    headstock: HeadstockAt | None = optional(AS_THE_LINE, "front limit")
     loader: LoaderAt | None = optional(LOADER, "shifted")
-    mode: Name | None = optional(MODE, "chucker")
+    mode: Name | None = optional(SHIFT_OF, "chucker")
 
 
 class LevelTable(Table):

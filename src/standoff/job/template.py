@@ -177,21 +177,23 @@ def _levelling(headstock: Headstock, units: Units) -> Iterator[_Sample]:
     yield _Sample("[[side_screws]]", SideScrewTable, {"name": "rear screws", "behind_clamp": rear}, about="At the other end.")
     yield _Sample("[[brackets]]", BracketTable)
     pulled = ("tension", "wire_diameter", "wire_density")
-    yield _Sample("[[reference_lines]]", ReferenceLineTable, without=(*pulled, "sag") if sliding else ("note", "sag"))
-    other = {"name": "second wire"}
-    yield _Sample("[[reference_lines]]", ReferenceLineTable, other, ("note", *pulled), about="A wire whose sag was measured.")
+    placed = {"mode": "guide-bushing"}
+    still = () if sliding else ("headstock", "loader", "mode")
+    set_back = {**placed, "headstock": "rear limit"}
+    hung = (*pulled, "sag") if sliding else ("note", "sag")
+    yield _Sample("[[reference_lines]]", ReferenceLineTable, set_back, (*hung, *still))
+    other, hung = {**set_back, "name": "second wire"}, ("note", *pulled)
+    yield _Sample("[[reference_lines]]", ReferenceLineTable, other, (*hung, *still), about="A wire whose sag was measured.")
     yield _Sample("[[levels]]", LevelTable, without=("spindle",), about="A level laid across, read both ways round.")
     yield _Sample(
         "[[levels]]", LevelTable, {"way": "along"}, ("turned",), about="A level laid along, on the loader and the spindle."
     )
-    placed = {"mode": "guide-bushing"}
-    still = () if sliding else ("headstock", "loader", "mode")
     yield _Sample("[[sweeps]]", SweepTable, placed, ("circle", *still))
     # The face leans as the level laid along says: examples that contradict one another would teach nothing.
     shown = ("0 in", "0.0010 in", "0.0025 in", "0.0015 in") if inches else ("0 mm", "0.03 mm", "0.06 mm", "0.04 mm")
     face = {"surface": "face", "name": "clamp face", **dict(zip(("top", "left", "bottom", "right"), shown, strict=True))}
     yield _Sample("[[sweeps]]", SweepTable, {**placed, **face}, ("behind_clamp", *still), about="A sweep of a face.")
-    yield _Sample("[[line_readings]]", LineReadingTable, placed, still)
+    yield _Sample("[[line_readings]]", LineReadingTable, set_back, still)
     yield _Sample("[[level_rounds]]", LevelRoundTable, {"round": "1", "stage": "as found"})
     yield _Sample("[level_tolerances]", LevelTolerancesTable)
 
