@@ -225,7 +225,7 @@ def in_line(level: Level, lathe: Lathe, body: Body) -> bool:
         return False
     for point in level.ground.points:
         there = Station(point.x_mm, headstock_mm=point.headstock_mm, loader_mm=point.loader_mm)
-        if np.max(np.abs(lathe.seen(body, there))) > tolerances.at_mm(point.x_mm):
+        if np.max(np.abs(lathe.seen(body, there))) > tolerances.at_mm(point):
             return False
     return True
 

@@ -31,7 +31,7 @@ from standoff.site.wire import Wire
 Array = NDArray[np.float64]
 DAILY, PROVED = 1000, 10_000
 TWO_SIDED = 1.959963984540054
-POINTS = (Point("spindle face", 0.0), Point("clamp", -400.0), Point("rear end", -4500.0))
+POINTS = (Point("spindle face", 0.0, at_spindle=True), Point("clamp", -400.0), Point("rear end", -4500.0))
 
 
 @dataclass(frozen=True)

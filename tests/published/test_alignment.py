@@ -41,7 +41,13 @@ def test_reverse_indicator_moves_of_the_feet() -> None:
         for name, (back_in, _) in REVERSE_INDICATOR_IN.items()
         for side in (1, -1)
     )
-    made = plan(align(readings), Frame(feet, 900.0), points=[Point("spindle face", 0.0)], tolerances=Tolerances(), means=Means())
+    made = plan(
+        align(readings),
+        Frame(feet, 900.0),
+        points=[Point("spindle face", 0.0, at_spindle=True)],
+        tolerances=Tolerances(),
+        means=Means(),
+    )
     for move in made.feet:
         printed = REVERSE_INDICATOR_IN[move.name.split()[0]][1]
         assert move.move_mm / INCH_MM == pytest.approx(float(printed), abs=half_last_digit(printed)), move.name

@@ -279,7 +279,11 @@ def test_sideways_unread_is_not_drawn() -> None:
 
 def test_places_at_one_spot_stand_side_by_side() -> None:
     """The spindle's face is judged with the headstock at both limits: two dots, not one upon the other."""
-    both = (Point("face, headstock back", 0.0, -90.0), Point("face, headstock forward", 0.0, 90.0), Point("clamp", -400.0))
+    both = (
+        Point("face, headstock back", 0.0, -90.0, at_spindle=True),
+        Point("face, headstock forward", 0.0, 90.0, at_spindle=True),
+        Point("clamp", -400.0),
+    )
     for arrangement in ARRANGEMENTS:
         scene = level_chart(judged(points=both), title="Now", units="mm", arrangement=arrangement)
         dots = [s.centre[0] for s in scene.shapes if isinstance(s, Circle) and s.style == "aim-mark" and s.layer == "dots"]

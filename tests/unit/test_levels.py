@@ -96,6 +96,16 @@ def test_where_the_axis_is_judged() -> None:
     assert points["nose clamp, loader shifted"].loader_mm == 85.0
 
 
+def test_the_adapter_is_of_the_spindle_wherever_its_limit_lies() -> None:
+    """A later mode that reaches 5 mm behind the datum: the adapter there is judged by what is allowed at the spindle."""
+    found = levelled(LEVELLED, {"lathe.modes[1].z_rear": '"-5 mm"'})
+    now = last(found).now
+    assert now is not None
+    back = next(residual for residual in now.residuals if residual.offset.point.name == "adapter, headstock fully back")
+    assert (back.offset.point.x_mm, back.tolerance_mm) == (-5.0, found.ground.tolerances.spindle_mm)
+    assert all(r.offset.point.at_spindle == (r.tolerance_mm == found.ground.tolerances.spindle_mm) for r in now.residuals)
+
+
 def test_a_fixed_headstock_has_one_adapter() -> None:
     """Nothing travels: adapter, collet, clamp, and the gripper where no rear end was measured."""
     job = parse_job(FIXED)

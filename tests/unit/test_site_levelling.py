@@ -17,7 +17,7 @@ from standoff.site.levelling import Means, align, judge, plan
 from standoff.site.tolerance import Tolerances, centre_height
 from tests.unit.test_site_frame import FEET, FRAME, SCREWS
 
-POINTS = (Point("spindle face", 0.0), Point("clamp", -400.0), Point("rear end", -4500.0))
+POINTS = (Point("spindle face", 0.0, at_spindle=True), Point("clamp", -400.0), Point("rear end", -4500.0))
 LEVEL = across("across", slope_mm_per_m=1.0, u_mm_per_m=0.05)
 
 
@@ -91,7 +91,13 @@ def test_both_limits_of_the_headstock_average_and_tell_the_rise() -> None:
     assert alignment.pose.unknowns == (*UPRIGHT, HEADSTOCK_RISE)
     assert list(alignment.pose.estimates) == pytest.approx([2.0, 1.0, 1.0, 0.5])
     assert alignment.at_one_position == ("loader rise",)
-    made = plan(alignment, FRAME, points=[Point("forward", 0.0, headstock_mm=90.0)], tolerances=Tolerances(), means=Means())
+    made = plan(
+        alignment,
+        FRAME,
+        points=[Point("forward", 0.0, headstock_mm=90.0, at_spindle=True)],
+        tolerances=Tolerances(),
+        means=Means(),
+    )
     assert made.expected.residuals[0].offset.upright.miss_mm == pytest.approx(-0.045)
 
 

@@ -12,7 +12,7 @@ from standoff.site.axis import SIDEWAYS, UPRIGHT, Miss, Point, Pose
 from standoff.site.order import TASKS, tightening
 from standoff.site.tolerance import Tolerances
 
-POINTS = (Point("spindle face", 0.0), Point("clamp", -400.0))
+POINTS = (Point("spindle face", 0.0, at_spindle=True), Point("clamp", -400.0))
 
 
 def pose(lift: float, shift: float | None = None, *, u: float = 0.01) -> Pose:

@@ -15,7 +15,7 @@ from standoff.site.shims import ShimChoice, choose_shims
 from standoff.site.tolerance import Tolerances
 from tests.unit.test_site_frame import FEET
 
-FACE = (Point("spindle face", 0.0),)
+FACE = (Point("spindle face", 0.0, at_spindle=True),)
 
 
 def chosen(

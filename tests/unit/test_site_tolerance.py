@@ -7,7 +7,7 @@ import math
 import pytest
 
 from standoff.errors import UsageError
-from standoff.site.axis import Miss
+from standoff.site.axis import Miss, Point
 from standoff.site.tolerance import COMMON_PRACTICE, Tolerances, centre_height, grade, graded
 
 
@@ -30,10 +30,11 @@ def test_a_residual_is_graded_with_its_guard_band(share: float, u: float, told: 
 
 
 def test_tolerances_say_where_they_come_from() -> None:
-    """The defaults are labelled common practice; the spindle's counts from its face forward."""
+    """The defaults are labelled common practice; the spindle's counts at its places, the loader's at the loader's."""
     assert Tolerances().basis == COMMON_PRACTICE == "common practice, no published source"
     own = Tolerances(spindle_mm=0.02, axis_mm=0.3, basis="the loader's manual")
-    assert (own.at_mm(0.0), own.at_mm(600.0), own.at_mm(-0.1)) == (0.02, 0.02, 0.3)
+    places = (Point("face", -5.0, at_spindle=True), Point("collet", 600.0, at_spindle=True), Point("clamp", -0.1))
+    assert tuple(own.at_mm(place) for place in places) == (0.02, 0.02, 0.3)
     assert own.basis == "the loader's manual"
 
 

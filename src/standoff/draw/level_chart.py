@@ -139,10 +139,12 @@ def _ground(judged: Judged, way: Way, form: Format, units: Units, arrangement: s
 
 
 def _allowed(judged: Judged, ground: Ground) -> Iterator[Shape]:
-    """The tolerance: along the loader, and that at the spindle's face and ahead of it."""
+    """The tolerance: along the loader, and that at the spindle, from the rearmost place its face comes to forward."""
+    faces_mm = [r.offset.point.x_mm for r in judged.verdict.residuals if r.offset.point.at_spindle]
+    edge_mm = min(0.0, *faces_mm) if faces_mm else 0.0
     for rear_mm, front_mm, half_mm in (
-        (ground.rear_mm, 0.0, judged.tolerances.axis_mm),
-        (0.0, ground.front_mm, judged.tolerances.spindle_mm),
+        (ground.rear_mm, edge_mm, judged.tolerances.axis_mm),
+        (edge_mm, ground.front_mm, judged.tolerances.spindle_mm),
     ):
         (left, top), (right, bottom) = (
             ground.point(along_mm=rear_mm, miss_mm=half_mm),

@@ -103,7 +103,7 @@ class Stand:
 
     def _point(self, name: str, station: str, state: State) -> Point:
         headstock_mm, loader_mm = self._from_middle_mm(state)
-        return Point(name, self._x_mm(station, state), headstock_mm, loader_mm)
+        return Point(name, self._x_mm(station, state), headstock_mm, loader_mm, at_spindle=True)
 
     def _on_loader(self, name: str, station: str, state: State) -> Point:
         """A point on the loader, judged with the headstock in the middle of its travel."""

@@ -95,12 +95,16 @@ def _terms(*arms: tuple[str, float]) -> Coefficients:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """A place along the axis that is judged: its name, where it is, and where headstock and loader stand, as in `Station`."""
+    """A place along the axis that is judged: its name, where it is, and where headstock and loader stand, as in `Station`.
+
+    `at_spindle`: whether it goes with the spindle, or else with the loader; a rear limit may lie behind x = 0.
+    """
 
     name: str
     x_mm: float
     headstock_mm: float = 0.0
     loader_mm: float = 0.0
+    at_spindle: bool = False
 
 
 @dataclass(frozen=True, slots=True)

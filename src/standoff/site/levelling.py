@@ -155,7 +155,7 @@ def judge(pose: Pose, points: Sequence[Point], tolerances: Tolerances) -> Verdic
     """
     residuals = []
     for point in named(points):
-        offset, allowed_mm = pose.offset(point), tolerances.at_mm(point.x_mm)
+        offset, allowed_mm = pose.offset(point), tolerances.at_mm(point)
         sideways = None if offset.sideways is None else graded(offset.sideways, allowed_mm)
         residuals.append(Residual(offset, allowed_mm, graded(offset.upright, allowed_mm), sideways))
     allowed_mm_per_m = tolerances.roll_mm_per_m

@@ -91,7 +91,7 @@ class _Weighing:
 
 def _weighing(frame: Frame, pose: Pose, points: Sequence[Point], tolerances: Tolerances) -> _Weighing:
     """Upright residual at each point and roll, each over its tolerance."""
-    over_mm = np.array([tolerances.at_mm(point.x_mm) for point in points])
+    over_mm = np.array([tolerances.at_mm(point) for point in points])
     upright = np.array([[1.0, point.x_mm / METRE_MM, 0.0] for point in points]) / over_mm[:, None]
     seen = np.vstack([upright, [0.0, 0.0, 1.0 / tolerances.roll_mm_per_m]])
     now = [pose.offset(point).upright.miss_mm for point in points] / over_mm

@@ -11,7 +11,7 @@ from typing import Literal
 
 from standoff.bar.checks import require_finite, require_not_negative, require_positive
 from standoff.errors import UsageError
-from standoff.site.axis import Miss
+from standoff.site.axis import Miss, Point
 from standoff.solve.window import GUARD_FACTOR
 
 COMMON_PRACTICE = "common practice, no published source"
@@ -43,9 +43,9 @@ class Tolerances:
         ):
             require_positive(what, given)
 
-    def at_mm(self, x_mm: float) -> float:
-        """What is allowed here: at the spindle's face and ahead of it, or along the loader [mm]."""
-        return self.spindle_mm if x_mm >= 0.0 else self.axis_mm
+    def at_mm(self, point: Point) -> float:
+        """What is allowed here: at a place of the spindle, wherever its headstock stands, or along the loader [mm]."""
+        return self.spindle_mm if point.at_spindle else self.axis_mm
 
 
 def grade(*, residual_share: float, u_share: float) -> Grade:
