@@ -92,6 +92,29 @@ right = "0.25 mm"
 bracket = "long bracket"
 """
 
+ENDS = """
+[[sweeps]]
+surface = "bore"
+behind_clamp = "0 mm"
+top = "0 mm"
+left = "0.15 mm"
+bottom = "0.70 mm"
+right = "0.55 mm"
+bracket = "long bracket"
+headstock = "front limit"
+
+[[sweeps]]
+surface = "bore"
+behind_clamp = "0 mm"
+top = "0 mm"
+left = "0.15 mm"
+bottom = "0.768 mm"
+right = "0.55 mm"
+bracket = "long bracket"
+loader = "shifted"
+"""
+"""The clamp bore of `READ` at the other end of both travels: neither headstock nor loader climbs or wanders."""
+
 WIRE = """
 [[reference_lines]]
 name = "wire"
@@ -134,6 +157,29 @@ right = "0.10 mm"
 bracket = "long bracket"
 """
 """Round figures of a loader in line: at the right height, 0.05 mm left, rolled 0.1 mm/m."""
+
+STILL_ENDS = """
+[[sweeps]]
+surface = "bore"
+behind_clamp = "0 mm"
+top = "0 mm"
+left = "0 mm"
+bottom = "0.10 mm"
+right = "0.10 mm"
+bracket = "long bracket"
+headstock = "front limit"
+
+[[sweeps]]
+surface = "bore"
+behind_clamp = "0 mm"
+top = "0 mm"
+left = "0 mm"
+bottom = "0.10 mm"
+right = "0.10 mm"
+bracket = "long bracket"
+loader = "shifted"
+"""
+"""The clamp bore of `STILL` at the other end of both travels."""
 
 LIFTED = STILL.replace('top = "0 mm"', 'top = "-0.10 mm"', 1).replace('bottom = "0.10 mm"', 'bottom = "0.20 mm"', 1)
 """The same with the clamp 0.10 mm higher."""

@@ -13,7 +13,7 @@ from click.testing import CliRunner, Result
 from standoff.cli import main
 from standoff.desk.jobs import demonstration
 from standoff.errors import CODES
-from tests.levelling import FOUND, FRAME, LEVELLED, READ, STILL, round_of
+from tests.levelling import ENDS, FOUND, FRAME, LEVELLED, READ, STILL, round_of
 from tests.texts import SLIDING, altered
 
 WIDE = '[level_tolerances]\nspindle = "1 mm"\naxis = "2 mm"\nroll = "2 mm/m"\n'
@@ -41,8 +41,9 @@ def answer(path: Path) -> dict[str, Any]:
     ("more", "status", "outcome"),
     [
         ("", 1, "not-in-line"),
-        (WIDE, 0, "in-line"),
-        (WIDE.replace('"1 mm"', '"0.553 mm"'), 3, "in-line-if-measured-better"),
+        (ENDS + WIDE, 0, "in-line"),
+        (ENDS + WIDE.replace('"1 mm"', '"0.553 mm"'), 3, "in-line-if-measured-better"),
+        (WIDE, 3, "not-decided"),
     ],
 )
 def test_the_status_says_how_the_axis_lies(tmp_path: Path, more: str, status: int, outcome: str) -> None:
@@ -78,7 +79,7 @@ def test_the_last_round_or_all(tmp_path: Path) -> None:
 
 def test_what_is_not_outside_is_not_moved(tmp_path: Path) -> None:
     """Within only if measured better: nothing is listed to be moved."""
-    text = run(saved(tmp_path, LEVELLED + WIDE.replace('"1 mm"', '"0.553 mm"'))).output
+    text = run(saved(tmp_path, LEVELLED + ENDS + WIDE.replace('"1 mm"', '"0.553 mm"'))).output
     assert "nothing needs to be moved" in text
     assert "Feet:" not in text
     assert "Expected then:" not in text
@@ -95,7 +96,7 @@ def test_the_frame_is_drawn_with_its_moves(tmp_path: Path, arrangement: str) -> 
     said = " ".join(texts)
     for words in ("front left", "rear right", "front screws", "up 0.72 mm", "down 0.44 mm", "push right 0.72 mm"):
         assert words in said
-    quiet = saved(tmp_path, LEVELLED + WIDE)
+    quiet = saved(tmp_path, LEVELLED + ENDS + WIDE)
     assert run(quiet, "--svg", drawing, "--arrangement", arrangement).exit_code == 0
     said = " ".join(" ".join(ElementTree.fromstring(drawing.read_text(encoding="utf-8")).itertext()).split())
     assert "rear right" in said
@@ -164,6 +165,8 @@ def test_the_json_carries_the_figures(tmp_path: Path) -> None:
     assert one["agreement"]["probability"] is None
     assert one["read_at_one_position"] == ["headstock", "loader"]
     assert one["now"]["points"][0]["upright"]["miss_mm"] == 0.36
+    # Read with the headstock back and the loader standing only: what hangs on the rest is not told.
+    assert one["now"]["points"][1]["upright"] == {"miss_mm": None, "u_mm": None, "grade": "not decided"}
     assert contents["standoff_again"] is None
     assert contents["next"] == "roll-and-height"
     assert contents["work"][0] == {"task": "centre-height", "state": "done", "why": ""}

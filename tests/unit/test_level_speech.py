@@ -23,7 +23,7 @@ from standoff.job.level_words import foot_way, high_or_low, left_or_right, rolle
 from standoff.job.levels import Level
 from standoff.site.frame import Move
 from standoff.site.levelling import Plan
-from tests.levelling import FOUND, FRAME, LEVELLED, LIFTED, READ, STILL, WIRE, last, levelled, round_of
+from tests.levelling import ENDS, FOUND, FRAME, LEVELLED, LIFTED, READ, STILL, STILL_ENDS, WIRE, last, levelled, round_of
 from tests.texts import SLIDING
 
 INCHES = {"job.units": '"in"'}
@@ -115,7 +115,7 @@ def test_offsets_and_slopes() -> None:
 
 def test_the_sentence_aloud() -> None:
     """Out of line with feet, without feet, in line, and with nothing read."""
-    assert headline(levelled()) == (
+    assert headline(levelled(LEVELLED, more=ENDS)) == (
         "Not in line (round 1, as found): the axis is 0.55 mm high and 0.20 mm left at the main collet, headstock fully forward"
     )
     assert spoken(levelled()) == (
@@ -124,7 +124,7 @@ def test_the_sentence_aloud() -> None:
     )
     bare = levelled(SLIDING + READ.replace('bracket = "long bracket"\n', ""))
     assert spoken(bare) == "Say where the feet stand ([[feet]]), and each one's move is told."
-    quiet = levelled(LEVELLED, more=WIDE)
+    quiet = levelled(LEVELLED, more=ENDS + WIDE)
     assert headline(quiet).startswith("In line with the spindle (round 1, as found)")
     assert spoken(quiet).startswith("Nothing needs to be moved. Next: ")
     nothing = levelled(SLIDING)
@@ -148,7 +148,7 @@ def test_what_keeps_from_moving_comes_first() -> None:
 
 def test_what_is_within_only_if_measured_better() -> None:
     """Not sure enough, or sideways not read: nothing is to be moved, but to be read."""
-    barely = levelled(LEVELLED, more=WIDE.replace('"1 mm"', '"0.553 mm"'))
+    barely = levelled(LEVELLED, more=ENDS + WIDE.replace('"1 mm"', '"0.553 mm"'))
     assert spoken(barely).startswith("As far as can be told nothing needs to be moved")
     upright = WIDE + WIRE.replace('left = "0.2 mm"\n', "").replace('above = "0 mm"', 'above = "-0.9 mm"')
     along = '[[levels]]\nway = "along"\nreading = "0.2 mm/m"\nspindle = "0 mm/m"\n'
@@ -203,6 +203,32 @@ def test_what_to_mind() -> None:
         "no [[side_screws]]",
     ):
         assert words in told
+
+
+def test_a_slide_that_climbs_is_no_surprise() -> None:
+    """Read with the headstock back only and moved by that; read again at both limits: back there it is as expected."""
+    climbs = STILL_ENDS.replace('bottom = "0.10 mm"', 'bottom = "-0.25 mm"', 1)
+    high = STILL.replace('bottom = "0.10 mm"', 'bottom = "0.90 mm"').replace('top = "0 mm"', 'top = "-0.80 mm"')
+    text = SLIDING + FRAME + FOUND + high + round_of(2, STILL + climbs)
+    level = levelled(text)
+    one = last(level)
+    assert one.forecast is not None
+    assert one.alignment is not None
+    assert one.alignment.pose.value("headstock rise") > 0.9
+    assert not any("from where the moves should have left it" in line for line in mind_lines(level, one))
+
+
+def test_what_was_not_read_at_both_ends_is_asked_for() -> None:
+    """Not decided, in words: which end is to be read, and no figure at the places that hang on it."""
+    level = levelled(LEVELLED, more=WIDE)
+    assert headline(level).startswith("Not decided (round 1, as found): the axis is 0.36 mm high")
+    assert spoken(level).startswith(
+        "Read the same place with the headstock at its other limit and with the loader at the other end of its shift before"
+    )
+    now = last(level).now
+    assert now is not None
+    (forward,) = [line for line in axis_lines(now, "mm") if line.startswith("adapter, headstock fully forward")]
+    assert forward.endswith(": not read there, not decided; not read there, not decided (1 mm allowed)")
 
 
 def test_an_outcome_that_surprises_is_said() -> None:

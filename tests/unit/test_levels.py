@@ -17,9 +17,10 @@ from standoff.job.placement import place
 from standoff.magnitude import Kind, read_magnitude
 from standoff.site.axis import LIFT, PITCH, ROLL, SHIFT, YAW
 from standoff.site.wire import plucked_sag_mm
-from tests.levelling import FOUND, FRAME, LEVELLED, LIFTED, READ, STILL, WIRE, last, levelled, round_of
+from tests.levelling import ENDS, FOUND, FRAME, LEVELLED, LIFTED, READ, STILL, STILL_ENDS, WIRE, last, levelled, round_of
 from tests.texts import FIXED, SLIDING, altered
 
+READ_WHOLLY = LEVELLED + ENDS
 TAKEN = {LIFT: 0.36, PITCH: 0.2, ROLL: 0.5, SHIFT: 0.20, YAW: 0.0}
 
 
@@ -300,19 +301,19 @@ def test_the_answer_in_one_word() -> None:
     assert levelled().outcome is Outcome.NOT
     good = {"spindle": '"1 mm"', "axis": '"2 mm"', "roll": '"2 mm/m"'}
     wide = "[level_tolerances]\n" + "".join(f"{key} = {value}\n" for key, value in good.items())
-    assert levelled(LEVELLED, more=wide).outcome is Outcome.IN_LINE
+    assert levelled(READ_WHOLLY, more=wide).outcome is Outcome.IN_LINE
     barely = wide.replace('"1 mm"', '"0.553 mm"')
-    assert levelled(LEVELLED, more=barely).outcome is Outcome.BETTER
+    assert levelled(READ_WHOLLY, more=barely).outcome is Outcome.BETTER
     upright = wide + WIRE.replace('left = "0.2 mm"\n', "").replace('above = "0 mm"', 'above = "-0.9 mm"')
     heights = LEVELLED[: LEVELLED.index("[[sweeps]]")]
     along = '[[levels]]\nway = "along"\nreading = "0.2 mm/m"\nspindle = "0 mm/m"\n'
     found = levelled(heights, more=upright + along)
     assert not last(found).sideways_read
-    assert found.outcome is Outcome.BETTER
-    unclosed = levelled(LEVELLED, {"sweeps[0].left": '"0.55 mm"', "sweeps[0].right": '"0.95 mm"'}, more=wide)
+    assert found.outcome is Outcome.UNDECIDED
+    unclosed = levelled(READ_WHOLLY, {"sweeps[0].left": '"0.55 mm"', "sweeps[0].right": '"0.95 mm"'}, more=wide)
     assert [taken.field for taken in last(unclosed).unclosed] == ["sweeps[0]"]
     assert unclosed.outcome is Outcome.BETTER
-    wrong = levelled(LEVELLED, more=f"{wide}{along.replace('0.2 mm/m', '0.9 mm/m')}")
+    wrong = levelled(READ_WHOLLY, more=f"{wide}{along.replace('0.2 mm/m', '0.9 mm/m')}")
     alignment = last(wrong).alignment
     assert alignment is not None
     assert not alignment.fit.consistent
@@ -327,16 +328,16 @@ def test_the_centre_height_comes_first() -> None:
     assert found.ground.height.lacks_mm == pytest.approx(50.0)
     assert found.outcome is Outcome.NOT
     wide = '[level_tolerances]\nspindle = "1 mm"\naxis = "2 mm"\nroll = "2 mm/m"\n'
-    assert levelled(LEVELLED, low, more=wide).outcome is Outcome.IN_LINE
+    assert levelled(READ_WHOLLY, low, more=wide).outcome is Outcome.IN_LINE
     barely = wide.replace('"1 mm"', '"0.553 mm"')
-    assert levelled(LEVELLED, low, more=barely).outcome is Outcome.NOT
+    assert levelled(READ_WHOLLY, low, more=barely).outcome is Outcome.NOT
     assert levelled(LEVELLED, {"loader.centre_height": None}).ground.height is None
 
 
 def test_tightening_is_held_against_the_round_before() -> None:
     """The clamp lifted by 0.10 mm on tightening, more than 0.05 allowed; unmoved, nothing is found."""
-    start = SLIDING + FRAME + FOUND + STILL + round_of(2, STILL)
-    tight = round_of(3, STILL, told='stage = "tightened"\n')
+    start = SLIDING + FRAME + FOUND + STILL + round_of(2, STILL + STILL_ENDS)
+    tight = round_of(3, STILL + STILL_ENDS, told='stage = "tightened"\n')
     quiet = levelled(start + tight)
     assert [one.point.name for one in quiet.tightened] == [point.name for point in quiet.ground.points]
     assert all(abs(one.upright.change.miss_mm) < 1e-9 and one.sideways is not None for one in quiet.tightened)
@@ -348,6 +349,47 @@ def test_tightening_is_held_against_the_round_before() -> None:
     assert clamp.upright.grade == "outside"
     assert clamp.upright.seen
     assert forced.outcome is Outcome.NOT
+
+
+def test_a_travel_read_at_one_end_only_leaves_the_answer_undecided() -> None:
+    """What hangs on the headstock's or the loader's other end is not decided, and the rest is; the other end is asked for."""
+    wide = '[level_tolerances]\nspindle = "1 mm"\naxis = "2 mm"\nroll = "2 mm/m"\n'
+    front, shifted = ENDS.strip().split("\n\n")
+    for more, open_travels in (("", ("headstock", "loader")), (front, ("loader",)), (shifted, ("headstock",)), (ENDS, ())):
+        found = levelled(LEVELLED, more=f"{more}\n{wide}")
+        now = last(found).now
+        assert now is not None
+        undecided = {r.offset.point.name for r in now.residuals if (r.upright, r.sideways) == ("not decided", "not decided")}
+        forward = {"adapter, headstock fully forward", "main collet, headstock fully forward"}
+        # Fully forward, in its second mode, the lathe has the loader shifted.
+        by_travel = {"headstock": forward, "loader": {*forward, "nose clamp, loader shifted"}}
+        assert undecided == set().union(*(by_travel[travel] for travel in open_travels))
+        assert now.grade == ("not decided" if open_travels else "within")
+        assert found.outcome is (Outcome.UNDECIDED if open_travels else Outcome.IN_LINE)
+        assert found.read_at_one_position(last(found)) == open_travels
+    assert levelled().outcome is Outcome.NOT
+
+
+def test_tightening_is_compared_where_both_rounds_were_read() -> None:
+    """The spindle climbs 0.3 mm/m, read at both limits before and at the rear one after: the same readings are no change."""
+    climbs = STILL_ENDS.replace('bottom = "0.10 mm"', 'bottom = "-0.014 mm"', 1)
+    text = SLIDING + FRAME + FOUND + STILL + round_of(2, STILL + climbs) + round_of(3, STILL, told='stage = "tightened"\n')
+    found = levelled(text)
+    before = found.rounds[1].alignment
+    assert before is not None
+    assert before.pose.value("headstock rise") == pytest.approx(0.3, abs=1e-9)
+    assert len(found.tightened) == len(found.ground.points)
+    for one in found.tightened:
+        assert abs(one.upright.change.miss_mm) < 1e-9
+        assert one.sideways is not None
+        assert abs(one.sideways.change.miss_mm) < 1e-9
+
+
+def test_what_was_read_at_different_ends_is_not_compared() -> None:
+    """Before with the headstock back, after with it forward: nothing tells what tightening did."""
+    forward = STILL.replace("[[sweeps]]\n", '[[sweeps]]\nheadstock = "front limit"\n')
+    text = SLIDING + FRAME + FOUND + STILL + round_of(2, forward, told='stage = "tightened"\n')
+    assert levelled(text).tightened == ()
 
 
 def test_tightening_needs_a_round_before_it() -> None:
@@ -363,7 +405,7 @@ def test_a_moved_round_has_a_forecast() -> None:
     text = SLIDING + FRAME + FOUND + READ + round_of(2, STILL) + round_of(3, STILL, told='stage = "tightened"\n')
     first, second, third = levelled(text).rounds
     assert first.plan is not None
-    assert second.forecast is first.plan.expected
+    assert second.forecast is first.plan
     assert (first.forecast, third.forecast) == (None, None)
 
 

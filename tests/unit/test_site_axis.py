@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -76,6 +77,20 @@ def test_travels_count_where_they_were_solved() -> None:
     solved = Pose((*UPRIGHT, HEADSTOCK_RISE), np.array([1.0, 0.0, 0.0, 0.4]), np.diag([0.0, 0.0, 0.0, 0.25]))
     assert solved.offset(front).upright == Miss(pytest.approx(0.96), pytest.approx(0.05))
     assert pose(1.0, 0.0, 0.0).offset(front).upright == Miss(1.0, 0.0)
+
+
+def test_a_place_says_on_which_travel_it_hangs_unread() -> None:
+    """Read with the headstock 100 mm behind the middle and the loader at its middle: the spindle elsewhere was not read."""
+    read = replace(pose(1.0, 0.0, 0.0), read_at_mm=((HEADSTOCK_RISE, -100.0), (LOADER_RISE, 0.0)))
+    for point, unread in (
+        (Point("back", 0.0, headstock_mm=-100.0, at_spindle=True), ()),
+        (Point("forward", 0.0, headstock_mm=100.0, at_spindle=True), (HEADSTOCK_RISE,)),
+        (Point("forward, shifted", 0.0, headstock_mm=100.0, loader_mm=5.0, at_spindle=True), (HEADSTOCK_RISE, LOADER_RISE)),
+        (Point("clamp", -400.0), ()),
+        (Point("clamp, shifted", -400.0, loader_mm=5.0), (LOADER_RISE,)),
+    ):
+        assert read.offset(point).unread == unread, point.name
+    assert read.moved(np.zeros((3, 1)), np.zeros(1), np.zeros(1)).read_at_mm == read.read_at_mm
 
 
 def test_a_move_carries_the_pose_and_its_own_error() -> None:

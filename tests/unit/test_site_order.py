@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from standoff.errors import UsageError
-from standoff.site.axis import SIDEWAYS, UPRIGHT, Miss, Point, Pose
-from standoff.site.order import TASKS, tightening
+from standoff.site.axis import HEADSTOCK_RISE, SIDEWAYS, UPRIGHT, Miss, Point, Pose
+from standoff.site.order import TASKS, difference, tightening
 from standoff.site.tolerance import Tolerances
 
 POINTS = (Point("spindle face", 0.0, at_spindle=True), Point("clamp", -400.0))
@@ -69,3 +70,17 @@ def test_no_points_are_refused() -> None:
     """There is nothing to compare at."""
     with pytest.raises(UsageError, match="name where to judge"):
         tightening(pose(0.0), pose(0.0), [], Tolerances())
+
+
+def test_two_poses_are_compared_where_both_were_read() -> None:
+    """One solved for a rise of 0.5 mm/m, one was read 100 mm behind the middle: there the first is 0.05 mm higher."""
+    solved = Pose((*UPRIGHT, HEADSTOCK_RISE), np.array([1.0, 0.0, 0.0, 0.5]), np.zeros((4, 4)))
+    back = replace(pose(1.05, u=0.0), read_at_mm=((HEADSTOCK_RISE, -100.0),))
+    forward = Point("face, headstock forward", 0.0, headstock_mm=100.0, at_spindle=True)
+    for before, after in ((solved, back), (back, solved), (back, back)):
+        upright, sideways = difference(before, after, forward)
+        assert upright == Miss(pytest.approx(0.0, abs=1e-12), 0.0)
+        assert sideways is None
+    elsewhere = replace(back, read_at_mm=((HEADSTOCK_RISE, 100.0),))
+    assert difference(back, elsewhere, forward) == (None, None)
+    assert tightening(back, elsewhere, [forward], Tolerances()) == ()

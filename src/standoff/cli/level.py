@@ -38,7 +38,8 @@ def command(
 ) -> None:
     """Say where the loader's axis lies, which foot goes up or down by how much, and what comes next.
 
-    Exit status: 0 in line, 1 not in line, 3 in line only if measured better, 2 the input cannot be used or does not tell.
+    Exit status: 0 in line, 1 not in line, 3 in line only if measured better or not decided, 2 the input cannot be used or does
+    not tell.
     """
     kept_off(job, svg_file)
     with refused(ctx, as_json=as_json):

@@ -28,7 +28,7 @@ from standoff.job.level_speech import headline, spoken
 from standoff.job.levels import Level, Outcome, Round, level_of, moves_wanted
 from standoff.job.refusal import as_json
 
-STATUS = {Outcome.IN_LINE: 0, Outcome.NOT: 1, Outcome.BETTER: 3}
+STATUS = {Outcome.IN_LINE: 0, Outcome.NOT: 1, Outcome.BETTER: 3, Outcome.UNDECIDED: 3}
 """The exit status that says how the axis lies; what is not told is refused."""
 
 

@@ -9,6 +9,7 @@ from standoff.desk.speed_page import Sign
 from standoff.job.level_words import (
     COVERAGE,
     GRADES,
+    NOT_READ,
     beyond,
     foot_way,
     give_or_take,
@@ -23,6 +24,7 @@ from standoff.job.level_words import (
 )
 from standoff.job.level_work import WorkItem, next_of, work_of
 from standoff.job.levels import UNLIMITED_MM, Level, Outcome
+from standoff.site.axis import Miss
 from standoff.site.frame import Move
 from standoff.site.levelling import Plan, Verdict
 from standoff.site.order import Change
@@ -32,12 +34,14 @@ from standoff.units import Units
 OUTCOMES = {
     Outcome.IN_LINE: Sign("fits", "✓", "In line"),
     Outcome.BETTER: Sign("unsure", "?", "In line only if measured better"),
+    Outcome.UNDECIDED: Sign("unsure", "?", "Not decided"),
     Outcome.NOT: Sign("clash", "✗", "Not in line"),
     Outcome.UNTOLD: Sign("open", "", "Not told yet"),
 }
 GRADE_SIGNS: dict[Grade, Sign] = {
     "within": Sign("fits", "✓", GRADES["within"]),
     "within if measured better": Sign("unsure", "?", GRADES["within if measured better"]),
+    "not decided": Sign("unsure", "?", GRADES["not decided"]),
     "outside": Sign("clash", "✗", GRADES["outside"]),
 }
 NEXT = Sign("unsure", "→", "next")
@@ -145,20 +149,20 @@ def axis_rows(verdict: Verdict, tolerances: Tolerances, units: Units) -> tuple[A
     for residual in verdict.residuals:
         offset, sideways = residual.offset, None
         if offset.sideways is not None and residual.sideways is not None:
-            aside = offset.sideways
-            sideways = Figure(
-                left_or_right(aside.miss_mm, units), give_or_take(aside.u_mm, units), GRADE_SIGNS[residual.sideways]
-            )
-        upright = Figure(
-            high_or_low(offset.upright.miss_mm, units),
-            give_or_take(offset.upright.u_mm, units),
-            GRADE_SIGNS[residual.upright],
-        )
+            sideways = _figure(left_or_right(offset.sideways.miss_mm, units), offset.sideways, residual.sideways, units)
+        upright = _figure(high_or_low(offset.upright.miss_mm, units), offset.upright, residual.upright, units)
         rows.append(AxisRow(offset.point.name, upright, sideways, tolerance(residual.tolerance_mm, units)))
     roll = verdict.roll
     sure = f"± {slope(COVERAGE * roll.u_mm_per_m, units)}"
     figure = Figure(rolled(roll.roll_mm_per_m, units), sure, GRADE_SIGNS[roll.grade])
     return (*rows, AxisRow("roll", figure, None, slope(tolerances.roll_mm_per_m, units)))
+
+
+def _figure(text: str, miss: Miss, grade: Grade, units: Units) -> Figure:
+    """A miss with its grade; no figure where it was not read."""
+    if grade == "not decided":
+        return Figure(NOT_READ, "", GRADE_SIGNS[grade])
+    return Figure(text, give_or_take(miss.u_mm, units), GRADE_SIGNS[grade])
 
 
 def work_rows(level: Level) -> tuple[WorkRow, ...]:

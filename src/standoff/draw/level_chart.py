@@ -31,7 +31,7 @@ PLACES = 49
 DOT: Px = 5.0
 ASIDE: Px = 13.0
 """Dots at the same place are drawn so far apart."""
-MARKS = {"within": "✓", "within if measured better": "?", "outside": "✗"}
+MARKS = {"within": "✓", "within if measured better": "?", "not decided": "?", "outside": "✗"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,10 +190,10 @@ def _places(judged: Judged, ground: Ground) -> list[Px]:
 
 
 def _dots(judged: Judged, way: Way, ground: Ground) -> Iterator[Shape]:
-    """A dot for each judged place with how sure it is; a ring where it is outside."""
+    """A dot for each judged place with how sure it is; a ring where it is outside, nothing where it is not decided."""
     for residual, x, grade in zip(judged.verdict.residuals, _places(judged, ground), way.grades, strict=True):
         miss = way.miss(residual.offset)
-        if miss is None:
+        if miss is None or grade == "not decided":
             continue
         y, half = ground.y(miss.miss_mm), GUARD_FACTOR * miss.u_mm
         yield Line((x, ground.y(miss.miss_mm + half)), (x, ground.y(miss.miss_mm - half)), "stock-edge", "dots")
@@ -251,8 +251,12 @@ def _described(judged: Judged) -> str:
     """The charts in words."""
     said = []
     for residual in judged.verdict.residuals:
-        parts = [judged.said(residual.offset.upright, ("high", "low"))]
-        if residual.offset.sideways is not None:
+        parts = ["height not decided"]
+        if residual.upright != "not decided":
+            parts = [judged.said(residual.offset.upright, ("high", "low"))]
+        if residual.sideways == "not decided":
+            parts.append("sideways not decided")
+        elif residual.offset.sideways is not None:
             parts.append(judged.said(residual.offset.sideways, ("to the left", "to the right")))
         said.append(f"{residual.offset.point.name}: {' and '.join(parts)}")
     return f"The loader's axis against the spindle's. {'; '.join(said)}."

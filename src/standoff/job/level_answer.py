@@ -128,6 +128,9 @@ def _verdict(verdict: Verdict) -> dict[str, Any]:
 
 
 def _miss(miss: Miss, grade: str) -> dict[str, Any]:
+    """A miss with its grade; null where it hangs on a travel that was not read there."""
+    if grade == "not decided":
+        return {"miss_mm": None, "u_mm": None, "grade": grade}
     return {"miss_mm": _mm(miss.miss_mm), "u_mm": _mm(miss.u_mm), "grade": grade}
 
 

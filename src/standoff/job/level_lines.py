@@ -8,6 +8,7 @@ from standoff.job.level_readings import UNKNOWN_SAG_MM, UNKNOWN_ZERO_MM_PER_M
 from standoff.job.level_words import (
     COVERAGE,
     GRADES,
+    NOT_READ,
     beyond,
     foot_way,
     give_or_take,
@@ -26,8 +27,8 @@ from standoff.job.levels import Level, Round
 from standoff.job.speech import exact_length, length, listed
 from standoff.site.axis import Miss
 from standoff.site.levelling import Plan, Residual, Verdict
-from standoff.site.order import Change
-from standoff.site.tolerance import Tolerances
+from standoff.site.order import Change, difference
+from standoff.site.tolerance import Grade, Tolerances
 from standoff.units import Units
 
 SURPRISE = 2.5758293035489004
@@ -90,12 +91,18 @@ def axis_lines(verdict: Verdict, units: Units) -> tuple[str, ...]:
 def residual_line(residual: Residual, units: Units) -> str:
     """One point: how high and how far aside, how sure, what is allowed."""
     offset, allowed = residual.offset, tolerance(residual.tolerance_mm, units)
-    upright = f"{high_or_low(offset.upright.miss_mm, units)} {give_or_take(offset.upright.u_mm, units)}"
-    text = f"{offset.point.name}: {upright}, {GRADES[residual.upright]}"
+    text = f"{offset.point.name}: {_figured(high_or_low(offset.upright.miss_mm, units), offset.upright, residual.upright, units)}"
     if offset.sideways is None or residual.sideways is None:
         return f"{text}; sideways not read ({allowed} allowed)"
-    aside = f"{left_or_right(offset.sideways.miss_mm, units)} {give_or_take(offset.sideways.u_mm, units)}"
-    return f"{text}; {aside}, {GRADES[residual.sideways]} ({allowed} allowed)"
+    aside = _figured(left_or_right(offset.sideways.miss_mm, units), offset.sideways, residual.sideways, units)
+    return f"{text}; {aside} ({allowed} allowed)"
+
+
+def _figured(way: str, miss: Miss, grade: Grade, units: Units) -> str:
+    """A miss with its grade; no figure where it was not read."""
+    if grade == "not decided":
+        return f"{NOT_READ}, {GRADES[grade]}"
+    return f"{way} {give_or_take(miss.u_mm, units)}, {GRADES[grade]}"
 
 
 def foot_lines(level: Level, plan: Plan) -> tuple[str, ...]:
@@ -174,23 +181,15 @@ def _index(field: str) -> int:
 
 def _surprises(one: Round, units: Units) -> Iterator[str]:
     """Where the axis came to lie otherwise than the moves of the round before should have left it."""
-    if one.forecast is None or one.now is None:
+    if one.forecast is None or one.alignment is None or one.now is None:
         return
-    for expected, found in zip(one.forecast.residuals, one.now.residuals, strict=True):
-        for way, was, now in (
-            ("upright", expected.offset.upright, found.offset.upright),
-            ("sideways", expected.offset.sideways, found.offset.sideways),
-        ):
-            if was is not None and now is not None and _differs(was, now):
-                by = small(now.miss_mm - was.miss_mm, units)
+    for point in (residual.offset.point for residual in one.now.residuals):
+        for way, miss in zip(("upright", "sideways"), difference(one.forecast.after, one.alignment.pose, point), strict=True):
+            if miss is not None and abs(miss.miss_mm) > SURPRISE * miss.u_mm:
                 yield (
-                    f"at the {found.offset.point.name} the axis lies {by} {way} from where the moves should have left it:"
-                    " was every move made, does every foot bear?"
+                    f"at the {point.name} the axis lies {small(miss.miss_mm, units)} {way} from where the moves should have left"
+                    " it: was every move made, does every foot bear?"
                 )
-
-
-def _differs(was: Miss, now: Miss) -> bool:
-    return bool(abs(now.miss_mm - was.miss_mm) > SURPRISE * (was.u_mm**2 + now.u_mm**2) ** 0.5)
 
 
 def tightening_lines(level: Level) -> tuple[str, ...]:

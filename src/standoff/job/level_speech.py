@@ -14,6 +14,7 @@ from standoff.site.levelling import Residual, Verdict
 HEADLINES = {
     Outcome.IN_LINE: "In line with the spindle",
     Outcome.BETTER: "In line only if measured better",
+    Outcome.UNDECIDED: "Not decided",
     Outcome.NOT: "Not in line",
     Outcome.UNTOLD: "Not told yet",
 }
@@ -32,8 +33,13 @@ def headline(level: Level) -> str:
 
 
 def worst_of(verdict: Verdict) -> Residual:
-    """The point at which most of what is allowed is used up."""
-    return max(verdict.residuals, key=_share)
+    """The point at which most of what is allowed is used up, of those that were read."""
+    return max(verdict.residuals, key=lambda residual: (not undecided(residual), _share(residual)))
+
+
+def undecided(residual: Residual) -> bool:
+    """Whether a place hangs on a travel that was not read there."""
+    return "not decided" in (residual.upright, residual.sideways)
 
 
 def _share(residual: Residual) -> float:
@@ -66,6 +72,11 @@ def spoken(level: Level) -> str:
 def _moving(level: Level, last: Round) -> str:
     """The moves in a sentence, or what is missing for them."""
     plan, units = last.plan, level.job.units
+    if level.outcome is Outcome.UNDECIDED:
+        other = {"headstock": "the headstock at its other limit", "loader": "the loader at the other end of its shift"}
+        where = " and with ".join(other[name] for name in level.read_at_one_position(last))
+        aside = "" if last.sideways_read else "; sideways is not read yet either: read it at two places along the loader"
+        return f"Read the same place with {where} before it is called in line: how it lies there is not known{aside}."
     if level.outcome is Outcome.BETTER:
         if not last.sideways_read:
             return "Height and roll are within; sideways is not read yet: read it at two places along the loader."

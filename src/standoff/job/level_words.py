@@ -20,9 +20,13 @@ IN_PER_FT = 12.0 / 1000.0
 GRADES: dict[Grade, str] = {
     "within": "within",
     "within if measured better": "within only if measured better",
+    "not decided": "not decided",
     "outside": "outside",
 }
 """How a grade is said."""
+
+NOT_READ = "not read there"
+"""Said in place of a figure where a travel was read at another position only."""
 
 
 def small(length_mm: float, units: Units) -> str:

@@ -108,6 +108,8 @@ def _sideways(level: Level) -> Told:
 def _graded(grades: list[Grade]) -> Told:
     if "outside" in grades:
         return "to do", "outside its tolerance"
+    if "not decided" in grades:
+        return "to do", "not decided: a travel was read at one end only"
     if "within if measured better" in grades:
         return "to do", "within only if measured better"
     return "done", ""

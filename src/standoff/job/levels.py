@@ -42,6 +42,7 @@ class Outcome(Enum):
 
     IN_LINE = "in-line"
     BETTER = "in-line-if-measured-better"
+    UNDECIDED = "not-decided"
     NOT = "not-in-line"
     UNTOLD = "not-told"
 
@@ -60,7 +61,10 @@ class Ground:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Round:
-    """One round of readings. `lacking`: why it does not tell where the loader lies, and what to read; empty where it does."""
+    """One round of readings. `lacking`: why it does not tell where the loader lies, and what to read; empty where it does.
+
+    `forecast`: the moves of the round before, where they were made.
+    """
 
     number: int
     stage: Stage
@@ -70,7 +74,7 @@ class Round:
     alignment: Alignment | None
     now: Verdict | None
     plan: Plan | None
-    forecast: Verdict | None
+    forecast: Plan | None
 
     @property
     def complete(self) -> bool:
@@ -123,7 +127,8 @@ class Level:
         """The answer in one word.
 
         A centre height out of range stands in the way only where the axis was not found in line; a change on tightening beyond
-        its tolerance means that the frame was forced. What was not read, or contradicts itself, is never called in line.
+        its tolerance means that the frame was forced. What was not read, or contradicts itself, is never called in line; a travel
+        read at one end only leaves the answer undecided.
         """
         last = self.last
         if last is None or last.alignment is None:
@@ -134,6 +139,8 @@ class Level:
         sure = self.grade == "within" and last.sideways_read and last.alignment.fit.consistent and not last.unclosed
         if not sure and self.ground.height is not None and self.ground.height.grade == "outside":
             return Outcome.NOT
+        if self.grade == "not decided":
+            return Outcome.UNDECIDED
         return Outcome.IN_LINE if sure else Outcome.BETTER
 
     def read_at_one_position(self, one: Round) -> tuple[str, ...]:
@@ -291,7 +298,7 @@ def _round(ground: Ground, number: int, before: Plan | None) -> Round:
         alignment=alignment,
         now=None if alignment is None else judge(alignment.pose, ground.points, ground.tolerances),
         plan=moves,
-        forecast=before.expected if before is not None and stage == "moved" else None,
+        forecast=before if stage == "moved" else None,
     )
 
 

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +34,12 @@ HEADSTOCK_RISE, HEADSTOCK_DRIFT = "headstock rise", "headstock drift"
 LOADER_RISE, LOADER_DRIFT = "loader rise", "loader drift"
 TRAVELS = (HEADSTOCK_RISE, HEADSTOCK_DRIFT, LOADER_RISE, LOADER_DRIFT)
 """How the spindle's axis, or the loader's, climbs or wanders left as headstock or loader travel forward [mm/m]."""
+
+RISES, DRIFTS = (HEADSTOCK_RISE, LOADER_RISE), (HEADSTOCK_DRIFT, LOADER_DRIFT)
+"""The travels that show in a height, and those that show sideways: of the headstock, of the loader."""
+
+SAME_POSITION_MM = 1e-6
+"""Positions of a headstock or loader no farther apart are one."""
 
 Coefficients = tuple[tuple[str, float], ...]
 """What a reading sees: unknown and coefficient, in pairs."""
@@ -117,20 +123,28 @@ class Miss:
 
 @dataclass(frozen=True, slots=True)
 class Offset:
-    """The loader's axis at one place: how high above the spindle's and how far left of it. Sideways: None until it was read."""
+    """The loader's axis at one place: how high above the spindle's and how far left of it. Sideways: None until it was read.
+
+    `unread`: the travels it hangs on that were not read where the place is; these count for nothing in its misses.
+    """
 
     point: Point
     upright: Miss
     sideways: Miss | None
+    unread: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Pose:
-    """Where the loader's axis lies: the unknowns that were solved for, their estimates and covariance (mm and mm/m)."""
+    """Where the loader's axis lies: the unknowns that were solved for, their estimates and covariance (mm and mm/m).
+
+    `read_at_mm`: each travel along which everything was read at one position, and that position from its middle [mm].
+    """
 
     unknowns: tuple[str, ...]
     estimates: Array
     covariance: Array
+    read_at_mm: tuple[tuple[str, float], ...] = ()
 
     @property
     def has_sideways(self) -> bool:
@@ -153,14 +167,23 @@ class Pose:
         uncertainty grows, and is shown as large as it is.
 
         Args: point, anywhere along the axis, the spindle's face being at x = 0. A travel along which everything was read at one
-            position only counts for nothing here: `Alignment` says which.
+            position only counts for nothing: the loader is then judged with the headstock where it stood, and a place of the
+            spindle elsewhere says that it was not read.
         Returns: offsets and standard uncertainties [mm].
         Validity: a frame that is rigid between the stations and the point.
         Source: JCGM 100:2008, 5.2.2.
         """
         station = Station(point.x_mm, headstock_mm=point.headstock_mm, loader_mm=point.loader_mm)
         sideways = self._missed(station.sideways()) if self.has_sideways else None
-        return Offset(point, self._missed(station.upright()), sideways)
+        return Offset(point, self._missed(station.upright()), sideways, self._unread(point))
+
+    def _unread(self, point: Point) -> tuple[str, ...]:
+        """The travels that a place hangs on and that were read at another position of theirs only."""
+        stands_mm = dict.fromkeys((LOADER_RISE, LOADER_DRIFT), point.loader_mm)
+        if point.at_spindle:
+            stands_mm |= dict.fromkeys((HEADSTOCK_RISE, HEADSTOCK_DRIFT), point.headstock_mm)
+        read = ((travel, at_mm) for travel, at_mm in self.read_at_mm if travel in stands_mm)
+        return tuple(travel for travel, at_mm in read if abs(stands_mm[travel] - at_mm) > SAME_POSITION_MM)
 
     def moved(self, response: Array, moves_mm: Array, moves_u_mm: Array) -> Pose:
         """Where will the axis lie after these moves, and how sure is that?
@@ -176,7 +199,8 @@ class Pose:
         Source: JCGM 100:2008, 5.2.2.
         """
         spread = response * moves_u_mm
-        return Pose(self.unknowns, self.estimates + response @ moves_mm, self.covariance + spread @ spread.T)
+        moved = self.estimates + response @ moves_mm
+        return replace(self, estimates=moved, covariance=self.covariance + spread @ spread.T)
 
     def _missed(self, coefficients: Coefficients) -> Miss:
         """A linear form of the unknowns, and its standard uncertainty."""

@@ -14,12 +14,15 @@ import numpy as np
 from standoff.bar.checks import require_not_negative
 from standoff.errors import UsageError
 from standoff.site.axis import (
+    DRIFTS,
     HEADSTOCK_DRIFT,
     HEADSTOCK_RISE,
     LIFT,
     LOADER_DRIFT,
     LOADER_RISE,
+    METRE_MM,
     PITCH,
+    RISES,
     ROLL,
     SHIFT,
     SIDEWAYS,
@@ -27,6 +30,7 @@ from standoff.site.axis import (
     UPRIGHT,
     YAW,
     Array,
+    Miss,
     Offset,
     Point,
     Pose,
@@ -54,15 +58,19 @@ _NEXT = {
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Alignment:
-    """What the readings say. `at_one_position`: travels along which everything was read at one position only."""
+    """What the readings say."""
 
     fit: Fit
-    at_one_position: tuple[str, ...]
 
     @property
     def pose(self) -> Pose:
         """Where the loader's axis lies."""
         return self.fit.pose
+
+    @property
+    def at_one_position(self) -> tuple[str, ...]:
+        """The travels along which everything was read at one position only."""
+        return tuple(travel for travel, _ in self.pose.read_at_mm)
 
 
 def align(readings: Iterable[Observation]) -> Alignment:
@@ -91,19 +99,23 @@ def align(readings: Iterable[Observation]) -> Alignment:
             allowed="readings that determine where the whole frame lies, since none of it is guessed",
             action="; ".join(dict.fromkeys(_NEXT[name] for name in ordered)),
         )
-    return Alignment(fit(observations, wanted), at_one)
+    found = fit(observations, wanted)
+    return Alignment(replace(found, pose=replace(found.pose, read_at_mm=at_one)))
 
 
-def _with_travels_that_differ(observations: tuple[Observation, ...]) -> tuple[tuple[Observation, ...], tuple[str, ...]]:
-    """The readings without the travels along which all were taken at one position, and these travels."""
+def _with_travels_that_differ(
+    observations: tuple[Observation, ...],
+) -> tuple[tuple[Observation, ...], tuple[tuple[str, float], ...]]:
+    """The readings without the travels along which all were taken at one position, and these travels with that position [mm]."""
     sees = {HEADSTOCK_RISE: LIFT, LOADER_RISE: LIFT, HEADSTOCK_DRIFT: SHIFT, LOADER_DRIFT: SHIFT}
-    dropped = []
+    dropped = {}
     for travel, by in sees.items():
         places = {dict(o.coefficients).get(travel, 0.0) for o in observations if by in dict(o.coefficients)}
         if len(places) == 1:
-            dropped.append(travel)
+            # A headstock that goes forward and climbs makes the loader seem lower: its coefficient has the other sign.
+            dropped[travel] = places.pop() * (-METRE_MM if travel in (HEADSTOCK_RISE, HEADSTOCK_DRIFT) else METRE_MM)
     kept = tuple(replace(o, coefficients=tuple(c for c in o.coefficients if c[0] not in dropped)) for o in observations)
-    return kept, tuple(dropped)
+    return kept, tuple(dropped.items())
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,15 +149,17 @@ class Verdict:
     def grade(self) -> Grade:
         """The worst grade of all."""
         every: set[Grade | None] = {self.roll.grade, *(g for r in self.residuals for g in (r.upright, r.sideways))}
-        if "outside" in every:
-            return "outside"
+        for worse in ("outside", "not decided"):
+            if worse in every:
+                return worse
         return "within if measured better" if "within if measured better" in every else "within"
 
 
 def judge(pose: Pose, points: Sequence[Point], tolerances: Tolerances) -> Verdict:
     """Is the loader in line?
 
-    Offset at each point and roll, each with its guard band; points far from where was read are less sure and are graded so.
+    Offset at each point and roll, each with its guard band; points far from where was read are less sure and are graded so. What
+    hangs on a travel that was not read there is not decided, whatever it would be if that travel ran true.
 
     Args: pose; where to judge, the spindle's face (x = 0) among them; tolerances.
     Returns: residuals with grades.
@@ -156,11 +170,16 @@ def judge(pose: Pose, points: Sequence[Point], tolerances: Tolerances) -> Verdic
     residuals = []
     for point in named(points):
         offset, allowed_mm = pose.offset(point), tolerances.at_mm(point)
-        sideways = None if offset.sideways is None else graded(offset.sideways, allowed_mm)
-        residuals.append(Residual(offset, allowed_mm, graded(offset.upright, allowed_mm), sideways))
+        sideways = None if offset.sideways is None else _graded(offset, offset.sideways, DRIFTS, allowed_mm)
+        residuals.append(Residual(offset, allowed_mm, _graded(offset, offset.upright, RISES, allowed_mm), sideways))
     allowed_mm_per_m = tolerances.roll_mm_per_m
     graded_roll = grade(residual_share=pose.value(ROLL) / allowed_mm_per_m, u_share=pose.u(ROLL) / allowed_mm_per_m)
     return Verdict(tuple(residuals), Roll(pose.value(ROLL), pose.u(ROLL), graded_roll), tolerances.basis)
+
+
+def _graded(offset: Offset, miss: Miss, travels: tuple[str, ...], allowed_mm: float) -> Grade:
+    """The grade of a miss, unless it hangs on a travel that was not read there."""
+    return "not decided" if set(travels) & set(offset.unread) else graded(miss, allowed_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

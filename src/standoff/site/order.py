@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from standoff.site.axis import Miss, Point, Pose, named
+from standoff.site.axis import DRIFTS, RISES, SAME_POSITION_MM, Miss, Point, Pose, named
 from standoff.site.tolerance import Grade, Tolerances, graded
 
 _TWO_SIDED = 1.959963984540054
@@ -117,26 +117,63 @@ class Tightened:
 def tightening(before: Pose, after: Pose, points: Sequence[Point], tolerances: Tolerances) -> tuple[Tightened, ...]:
     """What did tightening do to the axis?
 
-    The difference of two poses, taken as read independently; the same instruments left standing in between share their errors, so
-    the uncertainty errs high and a change may pass for more doubtful than it is.
+    The `difference` of two poses, taken as read independently; the same instruments left standing in between share their errors,
+    so the uncertainty errs high and a change may pass for more doubtful than it is.
 
     Args: poses read before and after; where to judge; tolerances, of which the one on tightening counts.
-    Returns: the change at each point, up and left positive [mm].
+    Returns: the change at each point, up and left positive [mm]; none where the two were read at different positions of a travel.
     Raises: UsageError for no points, or two of one name.
     Validity: a frame that stays straight; a racked frame shows at points that were read, not between them.
     Source: JCGM 100:2008, 5.1.2; grade as in `grade`.
     """
     changes = []
     for point in named(points):
-        old, new = before.offset(point), after.offset(point)
-        sideways = None
-        if old.sideways is not None and new.sideways is not None:
-            sideways = _change(old.sideways, new.sideways, tolerances)
-        changes.append(Tightened(point, _change(old.upright, new.upright, tolerances), sideways))
+        upright, sideways = difference(before, after, point)
+        if upright is not None:
+            aside = None if sideways is None else _change(sideways, tolerances)
+            changes.append(Tightened(point, _change(upright, tolerances), aside))
     return tuple(changes)
 
 
-def _change(old: Miss, new: Miss, tolerances: Tolerances) -> Change:
-    """The difference of two readings of the same miss, graded."""
-    change = Miss(new.miss_mm - old.miss_mm, math.hypot(old.u_mm, new.u_mm))
+def _change(change: Miss, tolerances: Tolerances) -> Change:
+    """What changed, graded."""
     return Change(change, graded(change, tolerances.tightening_mm))
+
+
+def difference(before: Pose, after: Pose, point: Point) -> tuple[Miss | None, Miss | None]:
+    """By how much does the axis lie otherwise here than it did?
+
+    A travel of headstock or loader that one of the two was read at one position of only: both are taken where that was, for how
+    the spindle climbs is the lathe's and is not changed at the loader. Read alike, the two do not differ.
+
+    Args: poses read (or expected) before and after; the place.
+    Returns: the difference upright and sideways, up and left positive [mm]; None where it was not read both times, or at
+        different positions of a travel.
+    Validity: the two as independent of one another; what is shared makes the uncertainty err high.
+    Source: JCGM 100:2008, 5.1.2.
+    """
+    upright_at, sideways_at = (_where_both_tell(before, after, point, travels) for travels in (RISES, DRIFTS))
+    upright = sideways = None
+    if upright_at is not None:
+        upright = _less(after.offset(upright_at).upright, before.offset(upright_at).upright)
+    if sideways_at is not None:
+        sideways = _less(after.offset(sideways_at).sideways, before.offset(sideways_at).sideways)
+    return upright, sideways
+
+
+def _less(new: Miss | None, old: Miss | None) -> Miss | None:
+    """One miss less another; None where either was not read."""
+    if new is None or old is None:
+        return None
+    return Miss(new.miss_mm - old.miss_mm, math.hypot(old.u_mm, new.u_mm))
+
+
+def _where_both_tell(before: Pose, after: Pose, point: Point, travels: tuple[str, str]) -> Point | None:
+    """The place with headstock and loader where both poses tell of it; None where each was read at another position only."""
+    stands_mm = [point.headstock_mm, point.loader_mm]
+    for i, travel in enumerate(travels):
+        read_mm = [dict(pose.read_at_mm)[travel] for pose in (before, after) if travel in dict(pose.read_at_mm)]
+        if len(read_mm) == 2 and abs(read_mm[0] - read_mm[1]) > SAME_POSITION_MM:
+            return None
+        stands_mm[i] = read_mm[0] if read_mm else stands_mm[i]
+    return replace(point, headstock_mm=stands_mm[0], loader_mm=stands_mm[1])

@@ -16,7 +16,8 @@ from standoff.solve.window import GUARD_FACTOR
 
 COMMON_PRACTICE = "common practice, no published source"
 
-Grade = Literal["within", "within if measured better", "outside"]
+Grade = Literal["within", "within if measured better", "not decided", "outside"]
+"""How a residual lies. `not decided`: it hangs on something that was not read, such as a travel read at one end only."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
