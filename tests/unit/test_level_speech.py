@@ -307,3 +307,20 @@ def test_what_is_hardly_meant_is_asked_about(field: str, value: str, said: str) 
     """Feet for inches, centimetres for millimetres, an indicator that shows an inch: asked, not refused."""
     assert level_questions(levelled()) == ()
     assert any(question.sentence.startswith(said) for question in level_questions(levelled(LEVELLED, {field: value})))
+
+
+@pytest.mark.parametrize(
+    ("reading", "turned", "asked"),
+    [
+        ("0.84", "0.84", True),  # the same sign noted twice
+        ("0.13", "0.13", True),  # small, but over three times the level's limits and no slope beside it
+        ("0.10", "0.10", False),
+        ("0.9", "-0.45", True),  # its zero 0.225 mm/m
+        ("0.6", "-0.4", False),
+    ],
+)
+def test_a_level_that_would_be_far_off_is_asked_about(reading: str, turned: str, *, asked: bool) -> None:
+    """Half the sum of both readings is the level's own: large, or larger than the slope, it is asked about."""
+    level = levelled(LEVELLED, {"levels[0].reading": f'"{reading} mm/m"', "levels[0].turned": f'"{turned} mm/m"'})
+    assert [question.field for question in level_questions(level)] == (["levels[0].turned"] if asked else [])
+    assert all("same end of the level up counts positive" in question.text for question in level_questions(level))

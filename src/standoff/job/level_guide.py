@@ -121,8 +121,14 @@ LEVEL_STOPS = (
         (
             Step("levels[i].round", "Round", "1 as found, then 2, 3 ... Empty: 1."),
             Step("levels[i].way", "Level laid", "Across the loader (the roll must be read), or along its axis."),
-            Step("levels[i].reading", "It shows", "Left side up, or rising forward.", ways=_UP, tool=""),
-            Step("levels[i].turned", "Turned end for end", "Across: its own error drops out.", ways=_UP, tool=""),
+            Step("levels[i].reading", "It shows", "As first laid: left side up, or rising forward.", ways=_UP, tool=""),
+            Step(
+                "levels[i].turned",
+                "Turned end for end",
+                "Up if the SAME END OF THE LEVEL is up that counted as up before: on a slope now the other is.",
+                ways=_UP,
+                tool="",
+            ),
             Step("levels[i].spindle", "On the spindle", "Along: only the difference counts.", ways=_UP, tool=""),
             Step("levels[i].within", "Reads within", _default(LevelTable, "within"), tool=""),
             Step("sweeps[i].round", "Round", "1 as found, then 2, 3 ... Empty: 1."),

@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from standoff.job.level_readings import within_mm_per_m
 from standoff.job.level_words import slope, small
 from standoff.job.levels import Level
 from standoff.reading import Reading
+from standoff.site.level import turned
 from standoff.units import format_length
 
 USUAL_INDICATED_MM = 10.0
@@ -18,6 +20,12 @@ USUAL_INDICATED_MM = 10.0
 
 USUAL_SLOPE_MM_PER_M = 10.0
 """Beyond this the relations of levelling do not hold either."""
+
+USUAL_ZERO_MM_PER_M = 0.2
+"""More than a level that is worth using is off by itself (our choice)."""
+
+ZERO_LIMITS = 3.0
+"""So many times its limits of error a level's own zero stands out, where it hides the slope (our choice)."""
 
 USUAL_ASIDE_MM = 1200.0
 """No foot of a bar loader stands farther from its axis."""
@@ -41,7 +49,7 @@ class LevelQuestion:
 
 def level_questions(level: Level) -> tuple[LevelQuestion, ...]:
     """What to ask about what was typed."""
-    return (*_feet(level), *_readings(level), *_moves(level))
+    return (*_feet(level), *_readings(level), *_turned(level), *_moves(level))
 
 
 def _feet(level: Level) -> Iterator[LevelQuestion]:
@@ -77,6 +85,23 @@ def _readings(level: Level) -> Iterator[LevelQuestion]:
                 usual = slope(USUAL_SLOPE_MM_PER_M, units)
                 text = f"{slope(found, units)} is unusual (up to {usual} is usual). {_CHECK}"
                 yield LevelQuestion(f"levels[{i}].{key}", text)
+
+
+def _turned(level: Level) -> Iterator[LevelQuestion]:
+    """A level whose own zero comes out large: one of its two readings was noted with the other sign, or it is out of order."""
+    units = level.job.units
+    for i, row in enumerate(level.job.tables.levels):
+        if row.way != "across" or row.turned is None:
+            continue
+        found = turned(first_mm_per_m=row.reading, second_mm_per_m=row.turned)
+        zero = abs(found.zero_mm_per_m)
+        hides = zero > abs(found.slope_mm_per_m) and zero > ZERO_LIMITS * within_mm_per_m(row)
+        if hides or zero > USUAL_ZERO_MM_PER_M:
+            text = (
+                f"read both ways round, the level itself would be off by {slope(zero, units)}. In both readings the same end of"
+                " the level up counts positive: on a slope the second has the other sign. Check both signs."
+            )
+            yield LevelQuestion(f"levels[{i}].turned", text)
 
 
 def _moves(level: Level) -> Iterator[LevelQuestion]:

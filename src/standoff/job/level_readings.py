@@ -80,7 +80,7 @@ def _levels(job: Job, number: int) -> Iterator[Taken]:
     for i, table in enumerate(job.tables.levels):
         if (table.round or 1) != number:
             continue
-        u_mm_per_m = rectangular_u_mm(_within_mm_per_m(table))
+        u_mm_per_m = rectangular_u_mm(within_mm_per_m(table))
         name = f"level {table.way} ({i + 1})"
         if table.way == "along":
             seen = along(name, loader_mm_per_m=table.reading, spindle_mm_per_m=table.spindle or 0.0, u_mm_per_m=u_mm_per_m)
@@ -189,7 +189,7 @@ def _own_u_mm(table: SweepTable | LineReadingTable, *series: tuple[Reading, ...]
     return stated_mm or rectangular_u_mm(defaulted_mm(table, type(table), "within"))
 
 
-def _within_mm_per_m(table: LevelTable) -> float:
+def within_mm_per_m(table: LevelTable) -> float:
     """How exactly a level reads, as the table states it or by default. [mm/m]"""
     if table.within is not None:
         return table.within

@@ -159,9 +159,13 @@ class LevelTable(Table):
 
     round: RoundNumber | None = optional(ROUND, "1")
     way: LevelWay = needed("across (left side up is positive) or along (rising forward is positive)", "across")
-    reading: Slope = needed("what it shows", "0.006 in/ft", "0.5 mm/m")
+    reading: Slope = needed(
+        "what it shows as first laid: across, the end of the level at the left up is positive; along, the front one",
+        "0.006 in/ft",
+        "0.5 mm/m",
+    )
     turned: Slope | None = optional(
-        "across: what it shows turned end for end on the same spot, the same end of the level up positive",
+        "across: what it shows turned end for end on the same spot, the SAME END OF THE LEVEL up positive: about minus the first",
         "-0.004 in/ft",
         "-0.35 mm/m",
     )
