@@ -8,6 +8,7 @@ loader's axis is 0.30 mm high at the clamp and 0.10 mm low 2 m behind it, 0.20 m
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from standoff.job.file import parse_job
@@ -56,6 +57,10 @@ behind_clamp = "4200 mm"
 [[brackets]]
 name = "long bracket"
 sag = "0.10 mm"
+
+[[brackets]]
+name = "short bracket"
+sag = "0.10 mm"
 """
 
 FOUND = """
@@ -79,7 +84,7 @@ top = "0 mm"
 left = "0.15 mm"
 bottom = "0.70 mm"
 right = "0.55 mm"
-bracket = "long bracket"
+bracket = "short bracket"
 
 [[sweeps]]
 name = "channel bore"
@@ -100,7 +105,7 @@ top = "0 mm"
 left = "0.15 mm"
 bottom = "0.70 mm"
 right = "0.55 mm"
-bracket = "long bracket"
+bracket = "short bracket"
 headstock = "front limit"
 
 [[sweeps]]
@@ -110,7 +115,7 @@ top = "0 mm"
 left = "0.15 mm"
 bottom = "0.768 mm"
 right = "0.55 mm"
-bracket = "long bracket"
+bracket = "short bracket"
 loader = "shifted"
 """
 """The clamp bore of `READ` at the other end of both travels: neither headstock nor loader climbs or wanders."""
@@ -145,7 +150,7 @@ top = "0 mm"
 left = "0 mm"
 bottom = "0.10 mm"
 right = "0.10 mm"
-bracket = "long bracket"
+bracket = "short bracket"
 
 [[sweeps]]
 surface = "bore"
@@ -166,7 +171,7 @@ top = "0 mm"
 left = "0 mm"
 bottom = "0.10 mm"
 right = "0.10 mm"
-bracket = "long bracket"
+bracket = "short bracket"
 headstock = "front limit"
 
 [[sweeps]]
@@ -176,7 +181,7 @@ top = "0 mm"
 left = "0 mm"
 bottom = "0.10 mm"
 right = "0.10 mm"
-bracket = "long bracket"
+bracket = "short bracket"
 loader = "shifted"
 """
 """The clamp bore of `STILL` at the other end of both travels."""
@@ -277,6 +282,11 @@ roll = "0.5 mm/m"
 def levelled(text: str = LEVELLED, changes: Changes | None = None, *, more: str = "") -> Level:
     """The answer to a job's text with these keys changed and these tables added."""
     return level_of(place(parse_job(altered(text, changes or {}, more=more))))
+
+
+def unbracketed(text: str) -> str:
+    """The text with sweeps that do not say what carried the indicator."""
+    return re.sub(r'^bracket = ".*"\n', "", text, flags=re.MULTILINE)
 
 
 def last(found: Level) -> Round:

@@ -13,7 +13,7 @@ from click.testing import CliRunner, Result
 from standoff.cli import main
 from standoff.desk.jobs import demonstration
 from standoff.errors import CODES
-from tests.levelling import ENDS, FOUND, FRAME, LEVELLED, READ, STILL, round_of
+from tests.levelling import ENDS, FOUND, FRAME, LEVELLED, READ, STILL, round_of, unbracketed
 from tests.texts import SLIDING, altered
 
 WIDE = '[level_tolerances]\nspindle = "1 mm"\naxis = "2 mm"\nroll = "2 mm/m"\n'
@@ -105,7 +105,7 @@ def test_the_frame_is_drawn_with_its_moves(tmp_path: Path, arrangement: str) -> 
 
 def test_what_cannot_be_drawn(tmp_path: Path) -> None:
     """A job without feet is refused with what to write; the job file itself is never replaced."""
-    bare = saved(tmp_path, SLIDING + READ.replace('bracket = "long bracket"\n', ""))
+    bare = saved(tmp_path, SLIDING + unbracketed(READ))
     done = run(bare, "--svg", tmp_path / "frame.svg")
     assert done.exit_code == 2
     assert "write where each foot stands" in done.output

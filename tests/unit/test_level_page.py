@@ -32,7 +32,7 @@ from standoff.job.placement import Placement, place
 from standoff.job.tables import JobFile
 from tests.asked import CHANGE, ask, pages, typed
 from tests.benches import fresh_bench, saved
-from tests.levelling import FOUND, FRAME, IN_FULL, LEVELLED, READ, STILL, round_of
+from tests.levelling import FOUND, FRAME, IN_FULL, LEVELLED, READ, STILL, round_of, unbracketed
 from tests.texts import FIXED, SLIDING, altered
 
 MOVED = LEVELLED + round_of(2, STILL, told='stage = "moved"\nfeet_bear = true\nstandoff = "370 mm"\n')
@@ -159,7 +159,7 @@ def test_in_line_nothing_is_moved(tmp_path: Path) -> None:
         (SLIDING + FRAME, "Nothing is read yet"),
         (LEVELLED.replace('[[levels]]\nway = "across"\nreading = "0.6 mm/m"\nturned = "-0.4 mm/m"\n', ""), "lay a level across"),
         (
-            SLIDING + FOUND + READ.replace('bracket = "long bracket"\n', ""),
+            SLIDING + FOUND + unbracketed(READ),
             "Say where the feet stand, and each one's move is told.",
         ),
     ],
@@ -465,7 +465,7 @@ def test_a_fixed_headstock_is_not_asked_where_it_stood() -> None:
     raw = read_tables(FIXED + FRAME + FOUND + READ)
     assert isinstance(raw, dict)
     assert not any(is_asked(f"sweeps[0].{key}", raw) for key in ("headstock", "loader", "mode"))
-    without = read_tables(FIXED + FOUND + READ.replace('bracket = "long bracket"\n', ""))
+    without = read_tables(FIXED + FOUND + unbracketed(READ))
     assert isinstance(without, dict)
     assert not is_asked("sweeps[0].bracket", without)
     assert is_needed("sweeps[0].behind_clamp", raw)
@@ -476,7 +476,7 @@ def test_what_is_chosen_is_chosen_from_what_there_is() -> None:
     """Every choice in words is one of the declared ones; brackets, lines and modes are those of the job."""
     raw = read_tables(IN_FULL)
     assert isinstance(raw, dict)
-    assert choices_of("sweeps[1].bracket", raw) == (("long bracket", "long bracket"),)
+    assert choices_of("sweeps[1].bracket", raw) == (("long bracket", "long bracket"), ("short bracket", "short bracket"))
     assert choices_of("line_readings[0].line", raw) == (("wire", "wire"),)
     assert [value for value, _ in choices_of("sweeps[0].mode", raw)] == [mode["name"] for mode in raw["lathe"]["modes"]]
     assert set(NAMED_IN.values()) <= set(LISTS)

@@ -23,7 +23,21 @@ from standoff.job.level_words import foot_way, high_or_low, left_or_right, rolle
 from standoff.job.levels import Level
 from standoff.site.frame import Move
 from standoff.site.levelling import Plan
-from tests.levelling import ENDS, FOUND, FRAME, LEVELLED, LIFTED, READ, STILL, STILL_ENDS, WIRE, last, levelled, round_of
+from tests.levelling import (
+    ENDS,
+    FOUND,
+    FRAME,
+    LEVELLED,
+    LIFTED,
+    READ,
+    STILL,
+    STILL_ENDS,
+    WIRE,
+    last,
+    levelled,
+    round_of,
+    unbracketed,
+)
 from tests.texts import SLIDING
 
 INCHES = {"job.units": '"in"'}
@@ -122,7 +136,7 @@ def test_the_sentence_aloud() -> None:
         "Set the feet as listed (most: rear right up 0.72 mm), then push at the side screws"
         " (front screws right 0.72 mm and rear screws right 0.72 mm), then read everything again."
     )
-    bare = levelled(SLIDING + READ.replace('bracket = "long bracket"\n', ""))
+    bare = levelled(SLIDING + unbracketed(READ))
     assert spoken(bare) == "Say where the feet stand ([[feet]]), and each one's move is told."
     quiet = levelled(LEVELLED, more=ENDS + WIDE)
     assert headline(quiet).startswith("In line with the spindle (round 1, as found)")
@@ -307,6 +321,15 @@ def test_what_is_hardly_meant_is_asked_about(field: str, value: str, said: str) 
     """Feet for inches, centimetres for millimetres, an indicator that shows an inch: asked, not refused."""
     assert level_questions(levelled()) == ()
     assert any(question.sentence.startswith(said) for question in level_questions(levelled(LEVELLED, {field: value})))
+
+
+def test_one_bracket_at_two_reaches_is_asked_about() -> None:
+    """The bracket that swept the clamp, 300 mm away, cannot hang alike 2300 mm away; 350 mm away it does."""
+    (question,) = level_questions(levelled(LEVELLED, {"sweeps[1].bracket": '"short bracket"'}))
+    assert question.field == "brackets[1].sag"
+    assert question.text.startswith("short bracket is used at reaches between 300 mm and 2300 mm")
+    near = {"sweeps[1].bracket": '"short bracket"', "sweeps[1].behind_clamp": '"50 mm"', "sweeps[1].top": '"0.8 mm"'}
+    assert not any(one.field.startswith("brackets") for one in level_questions(levelled(LEVELLED, near)))
 
 
 @pytest.mark.parametrize(

@@ -45,7 +45,7 @@ def test_all_mistakes_at_once() -> None:
         "brackets[0].sag": '"0.1"',
         "levels[0].reading": '"0,600 mm/m"',
         "levels[0].spindle": '"0.1 mm/m"',
-        "sweeps[0].bracket": '"short bracket"',
+        "sweeps[0].bracket": '"a bracket"',
         "sweeps[1].circle": '"150 mm"',
         "reference_lines[0].sag": '"0.2 mm"',
         "line_readings[0].behind_clamp": '"5 m"',

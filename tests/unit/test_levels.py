@@ -17,7 +17,21 @@ from standoff.job.placement import place
 from standoff.magnitude import Kind, read_magnitude
 from standoff.site.axis import LIFT, PITCH, ROLL, SHIFT, YAW
 from standoff.site.wire import plucked_sag_mm
-from tests.levelling import ENDS, FOUND, FRAME, LEVELLED, LIFTED, READ, STILL, STILL_ENDS, WIRE, last, levelled, round_of
+from tests.levelling import (
+    ENDS,
+    FOUND,
+    FRAME,
+    LEVELLED,
+    LIFTED,
+    READ,
+    STILL,
+    STILL_ENDS,
+    WIRE,
+    last,
+    levelled,
+    round_of,
+    unbracketed,
+)
 from tests.texts import FIXED, SLIDING, altered
 
 READ_WHOLLY = LEVELLED + ENDS
@@ -284,6 +298,18 @@ def test_what_is_not_known_of_an_instrument_is_not_nothing() -> None:
     assert without.alignment.pose.u(LIFT) > 3.0 * sure.pose.u(LIFT)
     assert one_way.pose.u(ROLL) > 2.0 * sure.pose.u(ROLL)
     assert one_way.pose.value(ROLL) == pytest.approx(0.5, abs=1e-9)
+
+
+def test_a_sag_that_is_not_known_belongs_to_one_reach() -> None:
+    """At 300 and 2300 mm a bracket hangs by two amounts, each unknown: the slope is unsure by both. At 300 and 350 by one."""
+    sweeps = (unbracketed(READ), unbracketed(READ).replace('behind_clamp = "2000 mm"', 'behind_clamp = "50 mm"'))
+    far, near = (last(levelled(SLIDING + FRAME + FOUND + text)) for text in sweeps)
+    for one, sags in ((far, 2), (near, 1)):
+        shared = {name for taken in one.taken if taken.sweep for o in taken.observations for name, _ in o.shared_mm}
+        assert len(shared) == sags
+    assert far.alignment is not None
+    # Each within 0.1 mm on the stiff tube's scale, over 2 m: far more than the readings' own.
+    assert far.alignment.pose.u(PITCH) == pytest.approx(0.1 / math.sqrt(3.0) * math.sqrt(2.0) / 2.0, rel=0.05)
 
 
 def test_limits_of_a_reading_go_before_those_of_its_table() -> None:

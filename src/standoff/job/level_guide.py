@@ -81,11 +81,15 @@ LEVEL_STOPS = (
         "Instruments",
         "Each has an error of its own; one that is known can be taken off.",
         (
-            Step("brackets[i].name", "Bracket", "What carries the indicator at the spindle."),
+            Step(
+                "brackets[i].name",
+                "Bracket",
+                "What carries the indicator at the spindle, at ONE reach: another reach is another row.",
+            ),
             Step(
                 "brackets[i].sag",
                 "It hangs",
-                "Clamp it on a stiff tube, zero at the bottom, turn the tube: what it shows at the top.",
+                "On a stiff tube at the same reach, zero at the bottom, turn the tube: what it shows at the top.",
                 tool="",
             ),
             Step("brackets[i].within", "Sure within", _default(BracketTable, "within"), tool=""),

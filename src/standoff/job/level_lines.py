@@ -164,7 +164,10 @@ def _mind(level: Level, one: Round) -> Iterator[str]:
     own = [_index(taken.field) for taken in one.taken if taken.field.startswith("sweeps")]
     if any(tables.sweeps[i].bracket is None and tables.sweeps[i].surface != "face" for i in own):
         sag = tolerance(UNKNOWN_SAG_MM, units)
-        yield f"a bracket whose sag is not known may hang by {sag}: sweep a stiff tube with it and enter it as [[brackets]]"
+        yield (
+            f"a bracket whose sag is not known may hang by {sag}, at each reach by another amount: sweep a stiff tube with it at"
+            " that reach and enter each reach in [[brackets]]"
+        )
     laid = [tables.levels[_index(taken.field)] for taken in one.taken if taken.field.startswith("levels")]
     if any(table.way == "across" and table.turned is None for table in laid):
         zero = slope(UNKNOWN_ZERO_MM_PER_M, units)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from standoff.job.level_readings import within_mm_per_m
+from standoff.job.level_readings import ONE_REACH, within_mm_per_m
 from standoff.job.level_words import slope, small
 from standoff.job.levels import Level
 from standoff.reading import Reading
@@ -49,7 +49,7 @@ class LevelQuestion:
 
 def level_questions(level: Level) -> tuple[LevelQuestion, ...]:
     """What to ask about what was typed."""
-    return (*_feet(level), *_readings(level), *_turned(level), *_moves(level))
+    return (*_feet(level), *_reaches(level), *_readings(level), *_turned(level), *_moves(level))
 
 
 def _feet(level: Level) -> Iterator[LevelQuestion]:
@@ -65,6 +65,21 @@ def _feet(level: Level) -> Iterator[LevelQuestion]:
         if abs(row.left[0].value_mm) > USUAL_ASIDE_MM:
             usual = format_length(USUAL_ASIDE_MM, units)
             yield LevelQuestion(f"feet[{i}].left", f"{row.left[0].text} is unusual (up to {usual} is usual). {_CHECK}")
+
+
+def _reaches(level: Level) -> Iterator[LevelQuestion]:
+    """One bracket at two reaches: it hangs by far more at the longer one, and its sag was read at one of them."""
+    tables, stand, units = level.job.tables, level.ground.stand, level.job.units
+    for i, bracket in enumerate(tables.brackets):
+        swept = [row for row in tables.sweeps if row.bracket == bracket.name and row.surface != "face"]
+        reaches_mm = [stand.reach_mm(row) for row in swept]
+        if reaches_mm and max(reaches_mm) > ONE_REACH * min(reaches_mm):
+            ends = " and ".join(format_length(reach_mm, units) for reach_mm in (min(reaches_mm), max(reaches_mm)))
+            text = (
+                f"{bracket.name} is used at reaches between {ends}, and hangs by another amount at each. Enter a bracket for each"
+                " reach, its sag read on a stiff tube at that reach."
+            )
+            yield LevelQuestion(f"brackets[{i}].sag", text)
 
 
 def _readings(level: Level) -> Iterator[LevelQuestion]:

@@ -26,6 +26,9 @@ from standoff.site.wire import Wire, plucked_wire, weighed_wire
 UNKNOWN_SAG_MM = 0.1
 """Half-width of what the tip of a bracket may hang whose sag was never read (our choice)."""
 
+ONE_REACH = 1.3
+"""Reaches of which the longest is no more than so many times the shortest are one: a sag belongs to one reach (our choice)."""
+
 UNKNOWN_ZERO_MM_PER_M = 0.1
 """Half-width of what a level may show on a level surface that was never turned end for end (our choice)."""
 
@@ -97,7 +100,7 @@ def _levels(job: Job, number: int) -> Iterator[Taken]:
 def _sweeps(stand: Stand, number: int) -> Iterator[Taken]:
     tables = stand.job.tables
     brackets = {table.name: _bracket(table) for table in tables.brackets}
-    unknown = Bracket("the bracket", 0.0, rectangular_u_mm(UNKNOWN_SAG_MM))
+    unknown = _unknown_brackets(stand, number)
     for i, table in enumerate(tables.sweeps):
         if (table.round or 1) != number:
             continue
@@ -111,9 +114,21 @@ def _sweeps(stand: Stand, number: int) -> Iterator[Taken]:
             station = stand.station(
                 behind_clamp_mm=table.behind_clamp[0].value_mm, mode=table.mode, headstock=table.headstock, loader=table.loader
             )
-            bracket = brackets[table.bracket] if table.bracket is not None else unknown
+            bracket = brackets[table.bracket] if table.bracket is not None else unknown[stand.reach_mm(table)]
             sweep = Sweep(name=name, station=station, surface=table.surface, u_mm=u_mm, bracket=bracket, **four)
             yield Taken(f"sweeps[{i}]", sweep.observations(), sweep)
+
+
+def _unknown_brackets(stand: Stand, number: int) -> dict[float, Bracket]:
+    """What carried the indicator where it is not said, by its reach: at each reach it hangs otherwise, by how much is unknown."""
+    swept = (table for table in stand.job.tables.sweeps if (table.round or 1) == number)
+    reaches_mm = sorted({stand.reach_mm(table) for table in swept if table.bracket is None and table.surface != "face"})
+    found: dict[float, Bracket] = {}
+    first_mm = 0.0
+    for reach_mm in reaches_mm:
+        first_mm = first_mm if first_mm and reach_mm <= ONE_REACH * first_mm else reach_mm
+        found[reach_mm] = Bracket(f"the bracket reaching {first_mm:.0f} mm", 0.0, rectangular_u_mm(UNKNOWN_SAG_MM))
+    return found
 
 
 def _bracket(table: BracketTable) -> Bracket:

@@ -10,12 +10,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from standoff.job.job import Job
-from standoff.job.level_tables import HeadstockAt, LoaderAt, ReferenceLineTable
+from standoff.job.level_tables import HeadstockAt, LoaderAt, ReferenceLineTable, SweepTable
 from standoff.model.form import NOTHING, Form
 from standoff.model.state import Mode, State
 from standoff.site.axis import Point, Station
 
 _SAME_MM = 1e-6
+
+SHORTEST_REACH_MM = 100.0
+"""No bracket hangs noticeably less for reaching less far than this (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +59,13 @@ class Stand:
         x_mm = self._x_mm("clamp", state) - behind_clamp_mm
         headstock_mm, loader_mm = self._from_middle_mm(state)
         return Station(x_mm, headstock_mm=headstock_mm, loader_mm=loader_mm)
+
+    def reach_mm(self, sweep: SweepTable) -> float:
+        """How far from where it is clamped, at the adapter's rear face, a bracket reaches to what it sweeps. [mm]"""
+        state = self._state(sweep.mode, sweep.headstock or "rear limit", sweep.loader or "standing")
+        behind_mm = sweep.behind_clamp[0].value_mm if sweep.behind_clamp else 0.0
+        swept_mm = self._x_mm("clamp", state) - behind_mm
+        return max(abs(self._x_mm("adapter", state) - swept_mm), SHORTEST_REACH_MM)
 
     def from_line(
         self, line: ReferenceLineTable, *, behind_clamp_mm: float, mode: str | None = None, loader: LoaderAt | None = None

@@ -86,11 +86,17 @@ class SideScrewTable(Table):
 
 
 class BracketTable(Table):
-    """What carries the indicator at the spindle: it hangs under its own weight, and that is read on a stiff tube."""
+    """What carries the indicator at the spindle: it hangs under its own weight, and that is read on a stiff tube.
+
+    A sag belongs to one reach, from where the bracket is clamped to where it sweeps: each reach has a row of its own.
+    """
 
     name: Name = needed("what it is called", "long bracket")
     sag: Exact = needed(
-        "what a sweep of a stiff tube that carries it shows: top less bottom", "0.006 in", "0.15 mm", sign=NOT_NEGATIVE
+        "what a sweep of a stiff tube that carries it at this reach shows: top less bottom",
+        "0.006 in",
+        "0.15 mm",
+        sign=NOT_NEGATIVE,
     )
     within: Exact | None = rule("how sure that is (half-width)", "0.001 in", "0.02 mm")
 
