@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -71,6 +72,19 @@ def test_a_sweep_closes_on_a_circle() -> None:
     )
     assert off.misclosure_mm == 0.2
     assert not off.closes
+
+
+@pytest.mark.parametrize("radius_mm", [10.0, 15.0, 40.0])
+def test_a_sweep_far_off_centre_closes_on_a_true_circle(radius_mm: float) -> None:
+    """A bore 1.5 mm low: seen from the spindle its sides are nearer by 1.5^2 / 2R, which is no wrong reading."""
+    low_mm = 1.5
+    side_mm = math.sqrt(radius_mm**2 - low_mm**2) - radius_mm
+    shown = {"top_mm": low_mm, "bottom_mm": -low_mm, "left_mm": -side_mm, "right_mm": -side_mm}
+    good = Sweep(name="low", station=PLACE, surface="bore", u_mm=0.0116, bracket=Bracket("b"), **shown)
+    assert abs(good.misclosure_mm) == pytest.approx(low_mm**2 / radius_mm, rel=0.01)
+    assert good.closes
+    assert not replace(good, left_mm=good.left_mm + 0.8).closes
+    assert not replace(good, top_mm=0.3, bottom_mm=0.0).closes
 
 
 def test_a_face_sweep_gives_slopes() -> None:

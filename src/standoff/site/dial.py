@@ -17,6 +17,9 @@ from standoff.site.fit import Observation
 
 Surface = Literal["bore", "outside"]
 _SIGNS = {"bore": -1.0, "outside": 1.0}
+SMALL_RADIUS_MM = 10.0
+"""Half of the narrowest that is swept (our choice): a tip going round off centre does not close by offset^2 / radius."""
+
 _CLOSING = 2.5758293035489004
 """Two-sided 99 % of the normal distribution."""
 
@@ -77,13 +80,18 @@ class Sweep:
 
     @property
     def misclosure_mm(self) -> float:
-        """By how much top and bottom together differ from left and right together [mm]: next to nothing on a true circle."""
+        """By how much top and bottom together differ from left and right together [mm]: next to nothing on a true circle, centred."""
         return (self.top_mm + self.bottom_mm) - (self.left_mm + self.right_mm)
 
     @property
     def closes(self) -> bool:
-        """Whether the sweep closes within what its readings allow (99 %); if not, a reading is wrong or the surface not round."""
-        return abs(self.misclosure_mm) <= _CLOSING * 2.0 * self.u_mm
+        """Whether the sweep closes within what its readings allow (99 %); if not, a reading is wrong or the surface not round.
+
+        A true circle of radius R, off by a and h, does not close by |h^2 - a^2| / R: as much more is allowed as the offset could
+        make of the narrowest surface. In line that is next to nothing.
+        """
+        offset_mm = math.hypot(self.top_mm - self.bottom_mm, self.left_mm - self.right_mm) / 2.0
+        return abs(self.misclosure_mm) <= _CLOSING * 2.0 * self.u_mm + offset_mm**2 / SMALL_RADIUS_MM
 
     def observations(self) -> tuple[Observation, Observation]:
         """How high and how far left is the swept circle's centre, seen from the spindle?
