@@ -137,6 +137,9 @@ above = "0 mm"
 left = "0.2 mm"
 """
 
+FLAT = '\n[[levels]]\nway = "across"\nreading = "0 mm/m"\nturned = "0 mm/m"\n\n'
+"""A level that shows no roll."""
+
 STILL = """
 [[levels]]
 way = "across"
@@ -287,6 +290,16 @@ def levelled(text: str = LEVELLED, changes: Changes | None = None, *, more: str 
 def unbracketed(text: str) -> str:
     """The text with sweeps that do not say what carried the indicator."""
     return re.sub(r'^bracket = ".*"\n', "", text, flags=re.MULTILINE)
+
+
+def swept(behind_mm: float, high_mm: float, more: str = "", *, left_mm: float = 0.0) -> str:
+    """A sweep of a bore that lies so high and so far left, with the bracket of its reach, and what else is said of it."""
+    carried = "short bracket" if behind_mm < 500.0 else "long bracket"
+    return (
+        f'[[sweeps]]\nsurface = "bore"\nbehind_clamp = "{behind_mm} mm"\nbracket = "{carried}"\n{more}'
+        f'top = "{-high_mm - 0.05:.4f} mm"\nbottom = "{high_mm + 0.05:.4f} mm"\n'
+        f'left = "{-left_mm:.4f} mm"\nright = "{left_mm:.4f} mm"\n\n'
+    )
 
 
 def last(found: Level) -> Round:

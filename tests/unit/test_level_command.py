@@ -200,7 +200,7 @@ def test_tightened_and_told_as_json(tmp_path: Path) -> None:
     """What changed at each point, with its grade."""
     text = SLIDING + FRAME + FOUND + STILL + round_of(2, STILL, told='stage = "tightened"\nstandoff = "300 mm"\n')
     contents = answer(saved(tmp_path, text))
-    assert len(contents["tightening"]) == 6
+    assert len(contents["tightening"]) == 11
     assert contents["tightening"][0]["upright"] == {
         "change_mm": 0.0,
         "u_mm": pytest.approx(0.01, abs=0.01),

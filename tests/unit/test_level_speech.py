@@ -25,6 +25,7 @@ from standoff.site.frame import Move
 from standoff.site.levelling import Plan
 from tests.levelling import (
     ENDS,
+    FLAT,
     FOUND,
     FRAME,
     LEVELLED,
@@ -36,6 +37,7 @@ from tests.levelling import (
     last,
     levelled,
     round_of,
+    swept,
     unbracketed,
 )
 from tests.texts import SLIDING
@@ -235,7 +237,7 @@ def test_a_slide_that_climbs_is_no_surprise() -> None:
 def test_what_was_not_read_at_both_ends_is_asked_for() -> None:
     """Not decided, in words: which end is to be read, and no figure at the places that hang on it."""
     level = levelled(LEVELLED, more=WIDE)
-    assert headline(level).startswith("Not decided (round 1, as found): the axis is 0.36 mm high")
+    assert headline(level).startswith("Not decided (round 1, as found): the axis is 0.48 mm high")
     assert spoken(level).startswith(
         "Read the same place with the headstock at its other limit and with the loader at the other end of its shift before"
     )
@@ -321,6 +323,15 @@ def test_what_is_hardly_meant_is_asked_about(field: str, value: str, said: str) 
     """Feet for inches, centimetres for millimetres, an indicator that shows an inch: asked, not refused."""
     assert level_questions(levelled()) == ()
     assert any(question.sentence.startswith(said) for question in level_questions(levelled(LEVELLED, {field: value})))
+
+
+def test_what_no_move_cures_is_said() -> None:
+    """In line at the ends of all travel, 0.19 mm low where the first mode ends: feet and screws have nothing to do."""
+    both = 'headstock = "front limit"\nmode = "chucker"\nloader = "shifted"\n'
+    readings = (swept(0, 0.0), swept(4000, 0.0), swept(0, -0.19, 'headstock = "front limit"\n'), swept(0, 0.0, both))
+    level = levelled(SLIDING + FRAME + FLAT + "".join(readings))
+    assert headline(level).startswith("Not in line (round 1, as found): the axis is 0.20 mm high")
+    assert spoken(level).startswith("No move of feet or screws cures what is left: have the headstock's slide")
 
 
 def test_one_bracket_at_two_reaches_is_asked_about() -> None:

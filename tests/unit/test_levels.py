@@ -91,13 +91,18 @@ def test_shims_are_whole_steps() -> None:
 
 
 def test_where_the_axis_is_judged() -> None:
-    """Both limits of the headstock in the mode that reaches them, the collet, both ends of the shift, the rear end."""
+    """Both limits of both modes with that mode's shift, adapter and collet, both ends of the shift, the rear end."""
     points = {point.name: point for point in levelled().ground.points}
     assert {name: point.x_mm for name, point in points.items()} == pytest.approx(
         {
             "adapter, headstock fully back": 0.0,
             "adapter, headstock fully forward": 350.0,
+            "adapter, guide-bushing at its front limit": 190.0,
+            "adapter, chucker at its rear limit": 150.0,
+            "main collet, headstock fully back": 600.0,
             "main collet, headstock fully forward": 950.0,
+            "main collet, guide-bushing at its front limit": 790.0,
+            "main collet, chucker at its rear limit": 750.0,
             "nose clamp, loader standing": -300.0,
             "nose clamp, loader shifted": -130.0,
             "rear end of the loader": -4900.0,
@@ -109,6 +114,9 @@ def test_where_the_axis_is_judged() -> None:
     assert points["adapter, headstock fully forward"].headstock_mm == 175.0
     assert points["adapter, headstock fully forward"].loader_mm == 85.0
     assert points["nose clamp, loader shifted"].loader_mm == 85.0
+    front, rear = points["adapter, guide-bushing at its front limit"], points["main collet, chucker at its rear limit"]
+    assert (front.headstock_mm, front.loader_mm) == (15.0, -85.0)
+    assert (rear.headstock_mm, rear.loader_mm) == (-25.0, 85.0)
 
 
 def test_the_adapter_is_of_the_spindle_wherever_its_limit_lies() -> None:
@@ -119,6 +127,19 @@ def test_the_adapter_is_of_the_spindle_wherever_its_limit_lies() -> None:
     back = next(residual for residual in now.residuals if residual.offset.point.name == "adapter, headstock fully back")
     assert (back.offset.point.x_mm, back.tolerance_mm) == (-5.0, found.ground.tolerances.spindle_mm)
     assert all(r.offset.point.at_spindle == (r.tolerance_mm == found.ground.tolerances.spindle_mm) for r in now.residuals)
+
+
+def test_each_mode_is_judged_at_its_own_limits() -> None:
+    """The spindle climbs and so do the rails: in line at the ends of all travel, and out in between, where a mode ends."""
+    # At the first mode's front limit the clamp is 0.19 mm low; fully forward, and shifted, it is level again.
+    front = STILL_ENDS[: STILL_ENDS.rindex("[[sweeps]]")].replace('bottom = "0.10 mm"', 'bottom = "-0.28 mm"')
+    both = STILL_ENDS[STILL_ENDS.rindex("[[sweeps]]") :] + 'headstock = "front limit"\nmode = "chucker"\n'
+    now = last(levelled(SLIDING + FRAME + FOUND + STILL + front + both)).now
+    assert now is not None
+    grades = {residual.offset.point.name: residual.upright for residual in now.residuals}
+    assert grades["adapter, headstock fully back"] == grades["adapter, headstock fully forward"] == "within"
+    assert grades["adapter, guide-bushing at its front limit"] == grades["adapter, chucker at its rear limit"] == "outside"
+    assert now.grade == "outside"
 
 
 def test_a_fixed_headstock_has_one_adapter() -> None:
@@ -386,9 +407,13 @@ def test_a_travel_read_at_one_end_only_leaves_the_answer_undecided() -> None:
         now = last(found).now
         assert now is not None
         undecided = {r.offset.point.name for r in now.residuals if (r.upright, r.sideways) == ("not decided", "not decided")}
-        forward = {"adapter, headstock fully forward", "main collet, headstock fully forward"}
-        # Fully forward, in its second mode, the lathe has the loader shifted.
-        by_travel = {"headstock": forward, "loader": {*forward, "nose clamp, loader shifted"}}
+        places = {
+            limit: {f"adapter, {limit}", f"main collet, {limit}"}
+            for limit in ("headstock fully forward", "guide-bushing at its front limit", "chucker at its rear limit")
+        }
+        # In its second mode the lathe has the loader shifted.
+        second = places["headstock fully forward"] | places["chucker at its rear limit"]
+        by_travel = {"headstock": set().union(*places.values()), "loader": {*second, "nose clamp, loader shifted"}}
         assert undecided == set().union(*(by_travel[travel] for travel in open_travels))
         assert now.grade == ("not decided" if open_travels else "within")
         assert found.outcome is (Outcome.UNDECIDED if open_travels else Outcome.IN_LINE)

@@ -93,6 +93,8 @@ def _moving(level: Level, last: Round) -> str:
     pushed = [move for move in plan.screws if not nothing(move.move_mm, units)]
     if pushed:
         parts.append(f"then push at the side screws ({listed(f'{move.name} {screw_way(move, units)}' for move in pushed)})")
+    if not parts:
+        return "No move of feet or screws cures what is left: have the headstock's slide and the loader's rails looked at."
     doing = ", ".join([*parts, "then read everything again"])
     short = "" if plan.feasible else " Mind: not every travel suffices."
     return f"{doing[0].upper()}{doing[1:]}.{short}"

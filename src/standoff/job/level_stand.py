@@ -87,21 +87,27 @@ class Stand:
         return -self.standoff_mm - behind_clamp_mm
 
     def points(self) -> tuple[Point, ...]:
-        """Where the axis is judged: adapter at both limits, collet, nose clamp at both ends of the shift, the far end."""
-        return tuple(self._points())
+        """Where the axis is judged: adapter and collet at the limits of every mode, nose clamp at both ends of the shift, end."""
+        return (*(point for point, _ in self._at_spindle()), *self._at_loader())
 
-    def _points(self) -> Iterator[Point]:
-        first = min(self.modes, key=lambda mode: self._mm(mode.rear))
-        last = max(self.modes, key=lambda mode: self._mm(mode.front))
-        back = State("rear limit", first.name, headstock=first.rear, shift=first.shift)
-        forward = State("front limit", last.name, headstock=last.front, shift=last.shift)
-        if self.slides:
-            yield self._point("adapter, headstock fully back", "adapter", back)
-            yield self._point("adapter, headstock fully forward", "adapter", forward)
-            yield self._point("main collet, headstock fully forward", "main-collet", forward)
-        else:
-            yield self._point("adapter", "adapter", back)
-            yield self._point("main collet", "main-collet", back)
+    def weighed(self) -> tuple[Point, ...]:
+        """The places that shims are weighed by, each part of the axis once: of the others there would be more at the spindle."""
+        return (*(point for point, weighed in self._at_spindle() if weighed), *self._at_loader())
+
+    def _at_spindle(self) -> Iterator[tuple[Point, bool]]:
+        """The places of the spindle, and whether shims are weighed by them: the adapter at both ends, the collet forward."""
+        if not self.slides:
+            back = State("standing", self.modes[0].name, headstock=self.modes[0].rear)
+            yield self._point("adapter", "adapter", back), True
+            yield self._point("main collet", "main-collet", back), True
+            return
+        limits = self._limits()
+        for i, (name, state) in enumerate(limits.items()):
+            yield self._point(f"adapter, {name}", "adapter", state), i < 2
+        for i, (name, state) in enumerate(limits.items()):
+            yield self._point(f"main collet, {name}", "main-collet", state), i == 1
+
+    def _at_loader(self) -> Iterator[Point]:
         standing = State("standing", None)
         if self.shifts:
             for name, state in (("standing", standing), ("shifted", State("shifted", None, shift=self._farthest().shift))):
@@ -110,6 +116,26 @@ class Stand:
             yield self._on_loader("nose clamp", "clamp", standing)
         rear = "loader-rear" if "loader.length_behind_clamp" in self.job.readings else "gripper"
         yield self._on_loader("rear end of the loader" if rear == "loader-rear" else "gripper", rear, standing)
+
+    def _limits(self) -> dict[str, State]:
+        """Where the headstock is judged, by name: rearmost, foremost, the other limits of each mode, with that mode's shift."""
+        first = min(self.modes, key=lambda mode: self._mm(mode.rear))
+        last = max(self.modes, key=lambda mode: self._mm(mode.front))
+        found = {
+            "headstock fully back": State("rear limit", first.name, headstock=first.rear, shift=first.shift),
+            "headstock fully forward": State("front limit", last.name, headstock=last.front, shift=last.shift),
+        }
+        for mode in self.modes:
+            for name, at in (("rear limit", mode.rear), ("front limit", mode.front)):
+                state = State(name, mode.name, headstock=at, shift=mode.shift)
+                if not any(self._alike(state, other) for other in found.values()):
+                    found[f"{mode.name} at its {name}"] = state
+        return found
+
+    def _alike(self, one: State, other: State) -> bool:
+        """Whether headstock and loader stand alike in both."""
+        pairs = zip(self._from_middle_mm(one), self._from_middle_mm(other), strict=True)
+        return all(abs(mine - its) <= _SAME_MM for mine, its in pairs)
 
     def _point(self, name: str, station: str, state: State) -> Point:
         headstock_mm, loader_mm = self._from_middle_mm(state)

@@ -288,6 +288,7 @@ def _round(ground: Ground, number: int, before: Plan | None) -> Round:
             tolerances=ground.tolerances,
             means=ground.means,
             height=ground.height,
+            weighed=ground.stand.weighed(),
         )
     return Round(
         number=number,

@@ -80,7 +80,7 @@ class Sweep:
 
     @property
     def misclosure_mm(self) -> float:
-        """By how much top and bottom together differ from left and right together [mm]: next to nothing on a true circle, centred."""
+        """By how much top and bottom together differ from left and right together [mm]: next to nothing on a centred circle."""
         return (self.top_mm + self.bottom_mm) - (self.left_mm + self.right_mm)
 
     @property

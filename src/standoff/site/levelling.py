@@ -234,6 +234,7 @@ def plan(
     tolerances: Tolerances,
     means: Means,
     height: CentreHeight | None = None,
+    weighed: Sequence[Point] | None = None,
 ) -> Plan:
     """What must each foot and each side screw do, and what will be left at the spindle and along the axis?
 
@@ -248,6 +249,7 @@ def plan(
         tolerances: from the job or common practice.
         means: jacks or shims, and how exactly they are set.
         height: the centre-height check, which comes before all levelling.
+        weighed: the places that shims are weighed by; None: all of the points.
 
     Returns: moves, and verdicts before and after.
     Raises: UsageError for a step that is not above zero, or no points.
@@ -258,7 +260,7 @@ def plan(
     wanted = frame.foot_moves_mm(pose)
     shims = None
     if means.step_mm is not None:
-        shims = choose_shims(frame, pose, step_mm=means.step_mm, points=points, tolerances=tolerances)
+        shims = choose_shims(frame, pose, step_mm=means.step_mm, points=weighed or points, tolerances=tolerances)
     moves = wanted if shims is None else np.array(shims.moves_mm)
     rocks = frame.rocks_mm(moves)
     after = pose.moved(frame.foot_response(pose.unknowns), moves, np.full(len(moves), means.foot_u_mm))
