@@ -76,17 +76,17 @@ def read_magnitude(value: object, *, kind: Kind) -> float:
     if found is None:
         which = "one number" if kind in SIGNED else "one number of 0 or more"
         raise _refusal("magnitude-number", value, kind, f'write {which} and its unit, such as "{example}"')
-    number, unit = found["number"], (found["unit"] or "").strip()
+    number, unit = ("-" if sign < 0.0 else "") + found["number"], (found["unit"] or "").strip()
     if not unit:
         raise _refusal("magnitude-without-unit", value, kind, f'write the unit too, such as "{number} {next(iter(UNITS[kind]))}"')
     if unit not in UNITS[kind]:
         near = {known.lower(): known for known in UNITS[kind]}.get(unit.lower())
         action = f'write "{number} {near}"' if near else write_instead(unit, UNITS[kind])
         raise _refusal("magnitude-unit", value, kind, action)
-    if _COMMA_THREE.fullmatch(number):
+    if _COMMA_THREE.fullmatch(found["number"]):
         either = f'"{number.replace(",", "")} {unit}" or "{number.replace(",", ".")} {unit}"'
         raise _refusal("magnitude-comma", value, kind, f"write {either}")
-    amount = Fraction(number.replace(",", ".")) * UNITS[kind][unit]
+    amount = Fraction(found["number"].replace(",", ".")) * UNITS[kind][unit]
     if amount > _GREATEST:
         raise _refusal("magnitude-too-large", value, kind, "check the unit and the number")
     return sign * float(amount) + 0.0

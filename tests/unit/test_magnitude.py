@@ -187,3 +187,20 @@ def test_every_unit_is_linear(pair: tuple[Kind, str], thousandths: int) -> None:
     kind, unit = pair
     amount = Fraction(thousandths, 1000)
     assert read_magnitude(f"{float(amount):.4f} {unit}", kind=kind) == float(amount * UNITS[kind][unit])
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("-0.4", 'write the unit too, such as "-0.4 mm/m"'),
+        ("\u22120.4", 'write the unit too, such as "-0.4 mm/m"'),
+        ("+0.4", 'write the unit too, such as "0.4 mm/m"'),
+        ("-0.4 MM/M", 'write "-0.4 mm/m"'),
+        ("-0,400 mm/m", 'write "-0400 mm/m" or "-0.400 mm/m"'),
+    ],
+)
+def test_what_to_write_instead_keeps_its_sign(typed: str, told: str) -> None:
+    """A slope that goes down is not told to go up."""
+    with pytest.raises(QuantityError) as refused:
+        read_magnitude(typed, kind=Kind.SLOPE)
+    assert refused.value.action == told
