@@ -282,6 +282,18 @@ def test_a_wire_hangs_as_its_note_its_pull_or_its_sag_says(way: str, sag_mm: flo
     assert shared_mm["sag of wire"] == pytest.approx(by_hand * within / math.sqrt(3.0), rel=1e-9)
 
 
+def test_a_wire_that_was_measured_not_to_hang_may_hang_all_the_same() -> None:
+    """A sag of 0 within 0.2 mm is as unsure as one of 0.25 within 0.2 mm; where it is not said how sure, within 0.05 mm."""
+    effects_mm = []
+    for sag in ("0 mm ± 0.2 mm", "0.25 mm ± 0.2 mm", "0 mm"):
+        found = levelled(LEVELLED, more=WIRE.replace('note = "40 Hz"', f'sag = "{sag}"'))
+        (taken,) = [one for one in last(found).taken if one.field == "line_readings[0]"]
+        effects_mm.append(dict(taken.observations[0].shared_mm)["sag of wire"])
+    assert effects_mm[0] == pytest.approx(4.0 * 0.2 / math.sqrt(3.0) * 4725.0 * 5325.0 / 6000.0**2)
+    assert effects_mm[1] == pytest.approx(effects_mm[0])
+    assert effects_mm[2] == pytest.approx(effects_mm[0] / 4.0)
+
+
 def test_a_line_is_read_with_the_headstock_where_it_was_set() -> None:
     """A beam set with the headstock 350 mm forward: its places are as much farther ahead, and it tells of the spindle there."""
     laser = (

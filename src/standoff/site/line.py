@@ -6,7 +6,7 @@ every reading taken from it: a line set on a short spindle is a poor judge of a 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from standoff.bar.checks import require_finite, require_not_negative
 from standoff.errors import UsageError
@@ -61,8 +61,11 @@ class ReferenceLine:
         """
         bend_mm = self.bend_mm(station.x_mm)
         shared = self._setting(station, "up")
-        if self.wire is not None and self.wire.sag_mm > 0.0:
-            shared += ((f"sag of {self.name}", bend_mm * self.wire.sag_u_mm / self.wire.sag_mm),)
+        if self.wire is not None and max(self.wire.sag_mm, self.wire.sag_u_mm) > 0.0:
+            off_mm = replace(self.wire, sag_mm=self.wire.sag_u_mm).bend_mm(
+                x_mm=station.x_mm, rear_set_mm=self.rear_set_mm, front_set_mm=self.front_set_mm
+            )
+            shared += ((f"sag of {self.name}", off_mm),)
         return Observation(name, station.upright(), above_mm + bend_mm, u_mm, shared)
 
     def aside(self, name: str, station: Station, *, left_mm: float, u_mm: float) -> Observation:
