@@ -316,6 +316,7 @@ def test_cautions_name_their_source() -> None:
         ("feet[2].left", '"350 cm"', "feet[2].left: 350 cm is unusual"),
         ("sweeps[1].top", '"1 in"', "sweeps[1].top: 1 in is unusual (up to 10.00 mm is usual)."),
         ("levels[0].reading", '"12 mm/m"', "levels[0].reading: 12.00 mm/m is unusual"),
+        ("frame.axis_height", '"104 mm"', "frame.axis_height: 104 mm differs much from lathe.centre_height, 1050 mm"),
         ("sweeps[0].bottom", '"-70 mm"', "a move of more than 25.00 mm is unusual"),
     ],
 )
@@ -323,6 +324,15 @@ def test_what_is_hardly_meant_is_asked_about(field: str, value: str, said: str) 
     """Feet for inches, centimetres for millimetres, an indicator that shows an inch: asked, not refused."""
     assert level_questions(levelled()) == ()
     assert any(question.sentence.startswith(said) for question in level_questions(levelled(LEVELLED, {field: value})))
+
+
+@pytest.mark.parametrize(("sign", "said"), [("", "left"), ("-", "right")])
+def test_feet_on_one_side_are_asked_about(sign: str, said: str) -> None:
+    """A minus forgotten: all feet stand on one side of the axis."""
+    places = {"feet[0].left": "300", "feet[1].left": "600", "feet[2].left": "300", "feet[3].left": "600"}
+    found = level_questions(levelled(LEVELLED, {field: f'"{sign}{mm} mm"' for field, mm in places.items()}))
+    assert [question.field for question in found] == ["feet[0].left"]
+    assert found[0].text.startswith(f"every foot stands to the {said} of the axis.")
 
 
 def test_what_no_move_cures_is_said() -> None:

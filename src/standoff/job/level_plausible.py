@@ -30,6 +30,9 @@ ZERO_LIMITS = 3.0
 USUAL_ASIDE_MM = 1200.0
 """No foot of a bar loader stands farther from its axis."""
 
+SAME_HEIGHT_SHARE = 0.1
+"""By no larger share than this the axis above the feet differs from the spindle above the floor (our choice)."""
+
 USUAL_MOVE_MM = 25.0
 """A loader farther off is not levelled but set up anew."""
 
@@ -65,6 +68,20 @@ def _feet(level: Level) -> Iterator[LevelQuestion]:
         if abs(row.left[0].value_mm) > USUAL_ASIDE_MM:
             usual = format_length(USUAL_ASIDE_MM, units)
             yield LevelQuestion(f"feet[{i}].left", f"{row.left[0].text} is unusual (up to {usual} is usual). {_CHECK}")
+    sides_mm = [row.left[0].value_mm for row in tables.feet]
+    if sides_mm and (min(sides_mm) > 0.0 or max(sides_mm) < 0.0):
+        side, sign = ("left", "a minus") if min(sides_mm) > 0.0 else ("right", "no sign")
+        other = "right" if side == "left" else "left"
+        text = f"every foot stands to the {side} of the axis. One to its {other}, looking forward, has {sign}: check each."
+        yield LevelQuestion("feet[0].left", text)
+    axis = tables.frame.axis_height if tables.frame is not None else None
+    spindle = level.job.readings.get("lathe.centre_height")
+    if axis and spindle and abs(axis[0].value_mm - spindle.value_mm) > SAME_HEIGHT_SHARE * spindle.value_mm:
+        text = (
+            f"{axis[0].text} differs much from lathe.centre_height, {spindle.text}: both go up to the same axis. {_CHECK}"
+            " On a plinth or a step in the floor it may be right."
+        )
+        yield LevelQuestion("frame.axis_height", text)
 
 
 def _reaches(level: Level) -> Iterator[LevelQuestion]:
