@@ -162,6 +162,8 @@ def test_the_json_carries_the_figures(tmp_path: Path) -> None:
     assert (feet["front left"]["least_mm"], feet["front left"]["greatest_mm"]) == (-6.0, 12.0)
     assert (feet["rear right"]["least_mm"], feet["rear right"]["greatest_mm"]) == (None, None)
     assert one["plan"]["shims"] is True
+    assert one["plan"]["coarse"] is False
+    assert one["in_doubt"] == []
     assert one["agreement"]["probability"] is None
     assert one["read_at_one_position"] == ["headstock", "loader"]
     assert one["now"]["points"][0]["upright"]["miss_mm"] == 0.36

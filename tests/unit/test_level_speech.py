@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from standoff.desk.level import level_text
 from standoff.job.level_cautions import LEVEL_CAUTIONS, caution_line
 from standoff.job.level_lines import (
     axis_lines,
+    expected_heading,
     foot_lines,
     height_line,
     mind_lines,
@@ -20,7 +22,7 @@ from standoff.job.level_lines import (
 from standoff.job.level_plausible import level_questions
 from standoff.job.level_speech import headline, spoken
 from standoff.job.level_words import foot_way, high_or_low, left_or_right, rolled, screw_way, shims, slope, tolerance
-from standoff.job.levels import Level
+from standoff.job.levels import Level, moves_wanted
 from standoff.site.frame import Move
 from standoff.site.levelling import Plan
 from tests.levelling import (
@@ -342,6 +344,58 @@ def test_what_no_move_cures_is_said() -> None:
     level = levelled(SLIDING + FRAME + FLAT + "".join(readings))
     assert headline(level).startswith("Not in line (round 1, as found): the axis is 0.20 mm high")
     assert spoken(level).startswith("No move of feet or screws cures what is left: have the headstock's slide")
+
+
+def test_moves_from_noise_are_no_order() -> None:
+    """Read at two places 340 mm apart: 0.03 mm between them are half a millimetre at the far end, and may be nothing."""
+    text = SLIDING + FRAME + FLAT + swept(-110, 0.015) + swept(230, -0.015)
+    level = levelled(text, {"lathe.modes[1].loader_shift": None})
+    one = last(level)
+    assert one.now is not None
+    assert one.now.grade == "outside"
+    assert one.plan is not None
+    assert headline(level).startswith("Not in line, but not sure (round 1, as found): the axis is 0.4")
+    assert headline(level).endswith("at the rear end of the loader")
+    assert spoken(level).startswith("Not sure enough to move anything by: at the rear end of the loader the miss")
+    assert any(line.startswith("at the rear end of the loader it is sure only to ± 0.") for line in mind_lines(level, one))
+    assert not moves_wanted(level, one)
+    assert "Feet:" not in level_text(level)
+    followed = levelled(text + round_of(2, FLAT + swept(-110, 0.0) + swept(3900, 0.0)), {"lathe.modes[1].loader_shift": None})
+    assert last(followed).forecast is None
+
+
+def test_a_sure_miss_is_moved_by() -> None:
+    """The same two places with 0.3 mm between them: outside, and more than the readings could be wrong by."""
+    level = levelled(SLIDING + FRAME + FLAT + swept(-110, 0.15) + swept(230, -0.15), {"lathe.modes[1].loader_shift": None})
+    assert headline(level).startswith("Not in line (round 1, as found)")
+    assert moves_wanted(level, last(level))
+
+
+def test_the_roll_alone_out_is_named() -> None:
+    """The axis at its height everywhere, the left side up 2 mm/m: the headline does not speak of the axis."""
+    rolled_only = FLAT.replace('reading = "0 mm/m"', 'reading = "2 mm/m"').replace('turned = "0 mm/m"', 'turned = "-2 mm/m"')
+    level = levelled(SLIDING + FRAME + rolled_only + swept(0, 0.0) + swept(4000, 0.0))
+    assert headline(level) == "Not in line (round 1, as found): the loader is rolled, left side up 2.00 mm/m"
+
+
+def test_what_is_expected_only_if_it_can_be_done() -> None:
+    """Feet that cannot go so far, a height out of range: what is expected holds only once that is mended."""
+    plan = plan_of(levelled(LEVELLED, {"feet[0].down": '"0.4 mm"'}))
+    assert expected_heading(plan_of(levelled())) == "Expected then"
+    assert expected_heading(plan) == "Expected only once every travel suffices"
+    low = plan_of(levelled(LEVELLED, {"loader.centre_height": '["900 mm", "1000 mm"]'}))
+    assert expected_heading(low) == "Expected only once the spindle lies in the loader's range of heights"
+
+
+def test_shims_that_are_too_coarse_are_said() -> None:
+    """0.2 mm high with steps of 0.5 mm: what they leave is outside, where jacks would leave nothing."""
+    text = SLIDING + FRAME + FLAT + swept(0, 0.2) + swept(4000, 0.2)
+    coarse, fine = (levelled(text, {"frame.shim_step": f'"{step} mm"'}) for step in (0.5, 0.05))
+    assert plan_of(coarse).coarse
+    assert not plan_of(fine).coarse
+    assert not plan_of(levelled(text)).coarse
+    assert spoken(coarse).startswith("The shims are too coarse: with steps of 0.5 mm")
+    assert spoken(fine).startswith("Set the feet as listed")
 
 
 def test_one_bracket_at_two_reaches_is_asked_about() -> None:

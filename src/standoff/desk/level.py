@@ -12,6 +12,7 @@ from standoff.job.level_answer import level_contents
 from standoff.job.level_cautions import LEVEL_CAUTIONS, caution_line
 from standoff.job.level_lines import (
     axis_lines,
+    expected_heading,
     foot_lines,
     height_line,
     mind_lines,
@@ -85,7 +86,7 @@ def _of_round(level: Level, one: Round) -> list[str]:
         return lines
     lines += block("Feet", foot_lines(level, plan), "  ")
     lines += block("Then the side screws", screw_lines(level, plan), "  ")
-    return lines + block("Expected then", axis_lines(plan.expected, units), "  ")
+    return lines + block(expected_heading(plan), axis_lines(plan.expected, units), "  ")
 
 
 def _apart(heading: str, lines: tuple[str, ...]) -> list[str]:

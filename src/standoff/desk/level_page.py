@@ -31,10 +31,17 @@ from standoff.desk.wanted import Wanted, wanted_field, wanted_of
 from standoff.errors import StandoffError
 from standoff.job.caution import Caution
 from standoff.job.level_cautions import LEVEL_CAUTIONS
-from standoff.job.level_lines import height_line, mind_lines, reading_lines, round_title, standoff_line, tolerance_line
+from standoff.job.level_lines import (
+    expected_heading,
+    height_line,
+    mind_lines,
+    reading_lines,
+    round_title,
+    standoff_line,
+    tolerance_line,
+)
 from standoff.job.level_plausible import LevelQuestion, level_questions
-from standoff.job.level_speech import spoken, worst_of
-from standoff.job.level_words import lies
+from standoff.job.level_speech import spoken, worst_line
 from standoff.job.levels import Level, Outcome, Round, level_of, moves_wanted
 from standoff.job.placement import place
 
@@ -81,6 +88,7 @@ class RoundView:
     expected: tuple[AxisRow, ...]
     readings: tuple[str, ...]
     mind: tuple[str, ...]
+    expected_heading: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,8 +186,7 @@ def _headline(level: Level) -> str:
     last = level.last
     if last is None or last.now is None:
         return ""
-    worst = worst_of(last.now).offset
-    return f"{round_title(last)}: the axis is {lies(worst, level.job.units)} at the {worst.point.name}."
+    return f"{round_title(last)}: {worst_line(last.now, level.job.units)}."
 
 
 def _height_sign(level: Level) -> Sign:
@@ -221,4 +228,5 @@ def _round_view(level: Level, one: Round | None, told: LevelJob) -> RoundView:
         expected=() if plan is None else axis_rows(plan.expected, tolerances, units),
         readings=tuple(on_page(told.in_whole(line, one.taken)) for line in reading_lines(one)),
         mind=tuple(on_page(line) for line in mind_lines(level, one)),
+        expected_heading="" if plan is None else expected_heading(plan),
     )

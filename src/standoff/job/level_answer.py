@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from standoff.job.level_cautions import LEVEL_CAUTIONS
+from standoff.job.level_doubt import in_doubt
 from standoff.job.level_plausible import level_questions
 from standoff.job.level_work import WorkItem, next_of, standoff_again, work_of
 from standoff.job.levels import UNLIMITED_MM, Level, Round
@@ -94,6 +95,7 @@ def _round(one: Round, level: Level) -> dict[str, Any]:
         },
         "unclosed": [taken.field for taken in one.unclosed],
         "read_at_one_position": list(level.read_at_one_position(one)),
+        "in_doubt": [] if one.now is None else [residual.offset.point.name for residual in in_doubt(one.now)],
         "now": None if one.now is None else _verdict(one.now),
         "plan": None if one.plan is None else _plan(one.plan),
     }
@@ -143,6 +145,7 @@ def _plan(plan: Plan) -> dict[str, Any]:
         ],
         "side_screws": [_move(move) for move in plan.screws],
         "shims": plan.shims is not None,
+        "coarse": plan.coarse,
         "standoff_change_mm": _mm(plan.standoff_change_mm),
         "expected": _verdict(plan.expected),
     }

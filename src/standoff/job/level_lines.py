@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from standoff.job.level_doubt import graded_misses, too_unsure
 from standoff.job.level_readings import UNKNOWN_SAG_MM, UNKNOWN_ZERO_MM_PER_M
 from standoff.job.level_words import (
     COVERAGE,
@@ -118,6 +119,13 @@ def foot_lines(level: Level, plan: Plan) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def expected_heading(plan: Plan) -> str:
+    """What stands over the figures that the moves should leave: they hold only if the moves can be made."""
+    if plan.beyond:
+        return "Expected only once every travel suffices"
+    return "Expected then" if plan.feasible else "Expected only once the spindle lies in the loader's range of heights"
+
+
 def screw_lines(level: Level, plan: Plan) -> tuple[str, ...]:
     """Each place of side screws with its push, after the feet."""
     units = level.job.units
@@ -172,6 +180,13 @@ def _mind(level: Level, one: Round) -> Iterator[str]:
     if any(table.way == "across" and table.turned is None for table in laid):
         zero = slope(UNKNOWN_ZERO_MM_PER_M, units)
         yield f"a level that was not turned end for end may be off by {zero}: read it both ways round"
+    least = too_unsure(one.now) if one.now is not None else None
+    if least is not None:
+        sure = max((miss for miss, _ in graded_misses(least)), key=lambda miss: miss.u_mm)
+        yield (
+            f"at the {least.offset.point.name} it is sure only to {give_or_take(sure.u_mm, units)}, with"
+            f" {tolerance(least.tolerance_mm, units)} allowed: read at places farther apart along the loader, or more exactly"
+        )
     if one.plan is not None and one.sideways_read and not level.job.tables.side_screws:
         yield "no [[side_screws]]: how far to push sideways is not told"
     yield from _surprises(one, units)

@@ -5,11 +5,23 @@ The figures behind it are told by `level_lines`.
 
 from __future__ import annotations
 
-from standoff.job.level_words import foot_way, lies, nothing, screw_way
+from standoff.job.level_doubt import graded_misses, in_doubt
+from standoff.job.level_words import (
+    foot_way,
+    give_or_take,
+    high_or_low,
+    left_or_right,
+    lies,
+    nothing,
+    rolled,
+    screw_way,
+    tolerance,
+)
 from standoff.job.level_work import next_of, work_of
 from standoff.job.levels import Level, Outcome, Round
 from standoff.job.speech import length, listed
-from standoff.site.levelling import Residual, Verdict
+from standoff.site.levelling import Plan, Residual, Verdict
+from standoff.units import Units
 
 HEADLINES = {
     Outcome.IN_LINE: "In line with the spindle",
@@ -26,10 +38,25 @@ def headline(level: Level) -> str:
     text, last = HEADLINES[level.outcome], level.last
     if last is None or last.now is None:
         return text
-    units = level.job.units
-    worst = worst_of(last.now)
+    text = f"{text}, but not sure" if in_doubt(last.now) else text
     after = {"as found": "as found", "moved": "after moving", "tightened": "after tightening"}[last.stage]
-    return f"{text} (round {last.number}, {after}): the axis is {lies(worst.offset, units)} at the {worst.offset.point.name}"
+    return f"{text} (round {last.number}, {after}): {worst_line(last.now, level.job.units)}"
+
+
+def worst_line(verdict: Verdict, units: Units) -> str:
+    """How the axis lies where that is worst: at the least sure of places in doubt, else where most is used up; or the roll."""
+    graded = (grade for residual in verdict.residuals for _, grade in graded_misses(residual))
+    if verdict.roll.grade == "outside" and "outside" not in graded:
+        return f"the loader is rolled, {rolled(verdict.roll.roll_mm_per_m, units)}"
+    doubted = in_doubt(verdict)
+    if not doubted:
+        worst = worst_of(verdict).offset
+        return f"the axis is {lies(worst, units)} at the {worst.point.name}"
+    offset = doubted[-1].offset
+    parts = [f"{high_or_low(offset.upright.miss_mm, units)} {give_or_take(offset.upright.u_mm, units)}"]
+    if offset.sideways is not None:
+        parts.append(f"{left_or_right(offset.sideways.miss_mm, units)} {give_or_take(offset.sideways.u_mm, units)}")
+    return f"the axis is {' and '.join(parts)} at the {offset.point.name}"
 
 
 def worst_of(verdict: Verdict) -> Residual:
@@ -81,6 +108,12 @@ def _moving(level: Level, last: Round) -> str:
         if not last.sideways_read:
             return "Height and roll are within; sideways is not read yet: read it at two places along the loader."
         return "As far as can be told nothing needs to be moved; read more exactly, or again, where it is not sure."
+    if last.now is not None and in_doubt(last.now):
+        where = in_doubt(last.now)[-1].offset.point.name
+        return (
+            f"Not sure enough to move anything by: at the {where} the miss is hardly more than its own uncertainty. Read farther"
+            " back along the loader, or again and more exactly, before moving."
+        )
     if plan is None:
         return "Say where the feet stand ([[feet]]), and each one's move is told."
     if level.tightened and level.grade != "outside":
@@ -97,7 +130,15 @@ def _moving(level: Level, last: Round) -> str:
         return "No move of feet or screws cures what is left: have the headstock's slide and the loader's rails looked at."
     doing = ", ".join([*parts, "then read everything again"])
     short = "" if plan.feasible else " Mind: not every travel suffices."
-    return f"{doing[0].upper()}{doing[1:]}.{short}"
+    return f"{_coarse(level, plan)}{doing[0].upper()}{doing[1:]}.{short}"
+
+
+def _coarse(level: Level, plan: Plan) -> str:
+    """That the shims leave it outside where thinner ones would not; empty where they do not."""
+    step_mm = level.ground.means.step_mm
+    if not plan.coarse or step_mm is None:
+        return ""
+    return f"The shims are too coarse: with steps of {tolerance(step_mm, level.job.units)} it stays outside; get thinner ones. "
 
 
 def _next(level: Level) -> str:

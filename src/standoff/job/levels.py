@@ -14,6 +14,7 @@ from enum import Enum
 from standoff.errors import UsageError
 from standoff.job.job import Job
 from standoff.job.keys import defaulted_mm
+from standoff.job.level_doubt import in_doubt
 from standoff.job.level_readings import Taken, readings_of, rounds_of
 from standoff.job.level_stand import Stand
 from standoff.job.level_tables import FrameTable, LevelRoundTable, LevelTolerancesTable, Stage
@@ -170,9 +171,10 @@ def level_of(placement: Placement) -> Level:
 
 
 def moves_wanted(level: Level, one: Round) -> bool:
-    """Whether a round is followed by moves: where it lies outside, or as the last one because tightening forced the frame."""
-    outside = one.now is not None and one.now.grade == "outside"
-    return outside or (one is level.last and level.outcome is Outcome.NOT)
+    """Whether a round is followed by moves: where it surely lies outside, or the last because tightening forced the frame."""
+    if one.now is None or in_doubt(one.now):
+        return False
+    return one.now.grade == "outside" or (one is level.last and level.outcome is Outcome.NOT)
 
 
 def _standoff(placement: Placement) -> tuple[float, str]:
@@ -265,8 +267,8 @@ def height_of(job: Job) -> CentreHeight | None:
 
 
 def _moved_by(one: Round) -> Plan | None:
-    """The moves that a round is followed by; none where it found nothing outside."""
-    return one.plan if one.now is not None and one.now.grade == "outside" else None
+    """The moves that a round is followed by; none where it found nothing outside, or was not sure of it."""
+    return one.plan if one.now is not None and one.now.grade == "outside" and not in_doubt(one.now) else None
 
 
 def _round(ground: Ground, number: int, before: Plan | None) -> Round:

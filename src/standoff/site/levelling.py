@@ -200,7 +200,7 @@ class Plan:
     """What to do, and what to expect of it. Screw moves are empty until sideways was read (or where there are no screws).
 
     `now` judges the axis as it lies, `expected` once the feet and then the screws were moved. `rocking`: feet that the shims
-    leave out of one plane by more than is allowed.
+    leave out of one plane by more than is allowed. `coarse`: whether the shims leave it outside where jacks would not.
     """
 
     centre_height: CentreHeight | None
@@ -214,6 +214,7 @@ class Plan:
     standoff_change_mm: float
     after: Pose
     expected: Verdict
+    coarse: bool = False
 
     @property
     def beyond(self) -> tuple[Move, ...]:
@@ -263,11 +264,9 @@ def plan(
         shims = choose_shims(frame, pose, step_mm=means.step_mm, points=weighed or points, tolerances=tolerances)
     moves = wanted if shims is None else np.array(shims.moves_mm)
     rocks = frame.rocks_mm(moves)
-    after = pose.moved(frame.foot_response(pose.unknowns), moves, np.full(len(moves), means.foot_u_mm))
-    pushes: Array = np.zeros(0)
-    if pose.has_sideways and frame.screws:
-        pushes = frame.screw_moves_mm(after)
-        after = after.moved(frame.screw_response(pose.unknowns), pushes, np.full(len(pushes), means.screw_u_mm))
+    after, pushes = _carried_out(pose, frame, moves, means)
+    expected = judge(after, points, tolerances)
+    exactly, _ = _carried_out(pose, frame, wanted, means)
     return Plan(
         centre_height=height,
         now=judge(pose, points, tolerances),
@@ -279,5 +278,15 @@ def plan(
         rocking=tuple(f.name for f, rock in zip(frame.feet, rocks, strict=True) if abs(rock) > tolerances.rock_mm + TIE_MM),
         standoff_change_mm=frame.standoff_change_mm(moves),
         after=after,
-        expected=judge(after, points, tolerances),
+        expected=expected,
+        coarse=expected.grade == "outside" and judge(exactly, points, tolerances).grade != "outside",
     )
+
+
+def _carried_out(pose: Pose, frame: Frame, moves_mm: Array, means: Means) -> tuple[Pose, Array]:
+    """The pose once the feet were moved and then the screws, and what the screws push [mm]."""
+    after = pose.moved(frame.foot_response(pose.unknowns), moves_mm, np.full(len(moves_mm), means.foot_u_mm))
+    if not (pose.has_sideways and frame.screws):
+        return after, np.zeros(0)
+    pushes = frame.screw_moves_mm(after)
+    return after.moved(frame.screw_response(pose.unknowns), pushes, np.full(len(pushes), means.screw_u_mm)), pushes

@@ -1,0 +1,46 @@
+"""Whether what was read is sure enough to move a machine by.
+
+A miss that drowns in its own uncertainty gives moves computed from noise, most of all far from where was read: then more is read
+first. A place that is not sure enough to be found within, however it lies, calls for readings farther apart or more exact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from standoff.site.axis import Miss
+from standoff.site.levelling import Residual, Verdict
+from standoff.site.tolerance import Grade
+from standoff.solve.window import GUARD_FACTOR
+
+SURE = 2.5758293035489004
+"""Two-sided 99 % of the normal distribution: a miss has to exceed so many of its standard uncertainties to be moved by."""
+
+
+def graded_misses(residual: Residual) -> Iterator[tuple[Miss, Grade]]:
+    """What is left at a place, upright and sideways as far as it was read, each with its grade."""
+    yield residual.offset.upright, residual.upright
+    if residual.offset.sideways is not None and residual.sideways is not None:
+        yield residual.offset.sideways, residual.sideways
+
+
+def in_doubt(verdict: Verdict) -> tuple[Residual, ...]:
+    """The places found outside by a miss that does not exceed its own uncertainty, the least sure last."""
+    found = []
+    for residual in verdict.residuals:
+        doubts = [m.u_mm for m, grade in graded_misses(residual) if grade == "outside" and abs(m.miss_mm) <= SURE * m.u_mm]
+        if doubts:
+            found.append((max(doubts) / residual.tolerance_mm, residual))
+    return tuple(residual for _, residual in sorted(found, key=lambda one: one[0]))
+
+
+def too_unsure(verdict: Verdict) -> Residual | None:
+    """The place that is least sure, if it could not be found within however it lay; None where all could."""
+    shares = [
+        (GUARD_FACTOR * miss.u_mm / residual.tolerance_mm, i)
+        for i, residual in enumerate(verdict.residuals)
+        for miss, grade in graded_misses(residual)
+        if grade != "not decided"
+    ]
+    most, i = max(shares, default=(0.0, 0))
+    return verdict.residuals[i] if most > 1.0 else None
