@@ -74,6 +74,20 @@ def test_what_a_round_is_told_to_be(told: str, task: str, state: str) -> None:
     assert states(MOVED + round_of(3, STILL, told=told))[task] == state
 
 
+def test_a_travel_read_at_one_end_only_is_read_again_not_moved_by() -> None:
+    """What was read lies within: nothing is to be set at feet or screws, and after tightening nothing is loosened for it."""
+    text = SLIDING + FRAME + FOUND + STILL
+    items = {item.task.id: item for item in work_of(levelled(text))}
+    for task in ("roll-and-height", "sideways"):
+        assert (items[task].state, items[task].why) == ("done", "as far as it was read")
+    following = next_of(work_of(levelled(text)))
+    assert following is not None
+    assert following.task.id == "read-again"
+    tight = text + round_of(2, STILL, told='stage = "tightened"\n')
+    item = next(item for item in work_of(levelled(tight)) if item.task.id == "read-tightened")
+    assert (item.state, item.why) == ("to do", "not decided: a travel was read at one end only")
+
+
 def test_a_change_on_tightening_fails() -> None:
     """The clamp lifted by 0.10 mm, with 0.05 allowed: the tightening fails, and the later reading stands for itself."""
     tight = round_of(3, LIFTED, told='stage = "tightened"\n')

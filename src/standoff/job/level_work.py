@@ -95,14 +95,21 @@ def _upright(level: Level) -> Told:
     one = _before_tightening(level)
     if one is None or one.now is None:
         return "not told", "roll and height are not read yet"
-    return _graded([one.now.roll.grade, *(residual.upright for residual in one.now.residuals)])
+    return _set([one.now.roll.grade, *(residual.upright for residual in one.now.residuals)])
 
 
 def _sideways(level: Level) -> Told:
     one = _before_tightening(level)
     if one is None or one.now is None or not one.sideways_read:
         return "not told", "sideways is not read yet"
-    return _graded([residual.sideways for residual in one.now.residuals if residual.sideways is not None])
+    return _set([residual.sideways for residual in one.now.residuals if residual.sideways is not None])
+
+
+def _set(grades: list[Grade]) -> Told:
+    """Whether feet or screws are left as they are: what hangs on a travel not read yet is read again before it is moved by."""
+    read: list[Grade] = [grade for grade in grades if grade != "not decided"]
+    state, why = _graded(read)
+    return state, "as far as it was read" if state == "done" and len(read) < len(grades) else why
 
 
 def _graded(grades: list[Grade]) -> Told:
@@ -160,8 +167,11 @@ def _read_tightened(level: Level) -> Told:
     one = _tightened(level)
     if one is None or one.now is None:
         return "to do", ""
-    state, why = _graded(grades_of(one.now))
-    return (state, why) if state == "done" else ("fails", f"{why}: loosen, and begin again at the feet")
+    grades = grades_of(one.now)
+    state, why = _graded(grades)
+    if state == "done" or ("not decided" in grades and "outside" not in grades):
+        return state, why
+    return "fails", f"{why}: loosen, and begin again at the feet"
 
 
 def _pusher(level: Level) -> Told:
