@@ -364,6 +364,14 @@ def test_moves_from_noise_are_no_order() -> None:
     assert last(followed).forecast is None
 
 
+def test_one_place_that_surely_lies_outside_is_enough_to_move_by() -> None:
+    """The same two places, both half a millimetre high: how the far end lies is still unsure, that the loader is high is not."""
+    text = SLIDING + FRAME + FLAT + swept(-110, 0.515) + swept(230, 0.485)
+    level = levelled(text, {"lathe.modes[1].loader_shift": None})
+    assert "not sure" not in headline(level)
+    assert spoken(level).startswith("Set the feet as listed")
+
+
 def test_a_sure_miss_is_moved_by() -> None:
     """The same two places with 0.3 mm between them: outside, and more than the readings could be wrong by."""
     level = levelled(SLIDING + FRAME + FLAT + swept(-110, 0.15) + swept(230, -0.15), {"lathe.modes[1].loader_shift": None})

@@ -25,12 +25,19 @@ def graded_misses(residual: Residual) -> Iterator[tuple[Miss, Grade]]:
 
 
 def in_doubt(verdict: Verdict) -> tuple[Residual, ...]:
-    """The places found outside by a miss that does not exceed its own uncertainty, the least sure last."""
+    """The places found outside, the least sure last, where no miss exceeds its own uncertainty; none where one does.
+
+    One place that surely lies outside is enough to move by, and so is a roll: what is less sure elsewhere is read again after.
+    """
     found = []
     for residual in verdict.residuals:
-        doubts = [m.u_mm for m, grade in graded_misses(residual) if grade == "outside" and abs(m.miss_mm) <= SURE * m.u_mm]
-        if doubts:
-            found.append((max(doubts) / residual.tolerance_mm, residual))
+        outside = [miss for miss, grade in graded_misses(residual) if grade == "outside"]
+        if any(abs(miss.miss_mm) > SURE * miss.u_mm for miss in outside):
+            return ()
+        if outside:
+            found.append((max(miss.u_mm for miss in outside) / residual.tolerance_mm, residual))
+    if verdict.roll.grade == "outside":
+        return ()
     return tuple(residual for _, residual in sorted(found, key=lambda one: one[0]))
 
 
