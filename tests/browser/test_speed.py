@@ -58,7 +58,7 @@ def told_by_the_command(page: Page, folder: Path) -> str:
     file.write_bytes(page.request.get(address(page, f"/jobs/{job_of(page)}/export")).body())
     command = [sys.executable, "-m", "standoff", "speed", str(file)]
     done = subprocess.run(command, capture_output=True, text=True, check=False, encoding="utf-8")
-    assert done.returncode in (0, 1), done.stderr
+    assert done.returncode in (0, 1, 3), done.stderr
     return done.stdout
 
 
