@@ -54,7 +54,7 @@ def squares(state: RunState, agreement: Agreement) -> tuple[Square, ...]:
 def _kind(record: BarRecord, agreement: Agreement) -> str:
     if record.stop is None:
         return CLEAN
-    return STOPPED if record.stop in agreement.counted else VOID
+    return STOPPED if agreement.counts(record) else VOID
 
 
 def tally_strip(state: RunState, agreement: Agreement, *, arrangement: Arrangement) -> Scene:

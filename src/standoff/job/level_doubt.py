@@ -13,9 +13,6 @@ from standoff.site.levelling import Residual, Verdict
 from standoff.site.tolerance import Grade
 from standoff.solve.window import GUARD_FACTOR
 
-SURE = 2.5758293035489004
-"""Two-sided 99 % of the normal distribution: a miss has to exceed so many of its standard uncertainties to be moved by."""
-
 
 def graded_misses(residual: Residual) -> Iterator[tuple[Miss, Grade]]:
     """What is left at a place, upright and sideways as far as it was read, each with its grade."""
@@ -32,7 +29,7 @@ def in_doubt(verdict: Verdict) -> tuple[Residual, ...]:
     found = []
     for residual in verdict.residuals:
         outside = [miss for miss, grade in graded_misses(residual) if grade == "outside"]
-        if any(abs(miss.miss_mm) > SURE * miss.u_mm for miss in outside):
+        if any(miss.beyond_chance for miss in outside):
             return ()
         if outside:
             found.append((max(miss.u_mm for miss in outside) / residual.tolerance_mm, residual))

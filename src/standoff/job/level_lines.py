@@ -32,9 +32,6 @@ from standoff.site.order import Change, difference
 from standoff.site.tolerance import Grade, Tolerances
 from standoff.units import Units
 
-SURPRISE = 2.5758293035489004
-"""Two-sided 99 % of the normal distribution: what an outcome differs by from its forecast before it is called a surprise."""
-
 
 def height_line(level: Level) -> str:
     """The spindle's height in the loader's range; what is missing where the survey does not tell."""
@@ -203,7 +200,7 @@ def _surprises(one: Round, units: Units) -> Iterator[str]:
         return
     for point in (residual.offset.point for residual in one.now.residuals):
         for way, miss in zip(("upright", "sideways"), difference(one.forecast.after, one.alignment.pose, point), strict=True):
-            if miss is not None and abs(miss.miss_mm) > SURPRISE * miss.u_mm:
+            if miss is not None and miss.beyond_chance:
                 yield (
                     f"at the {point.name} the axis lies {small(miss.miss_mm, units)} {way} from where the moves should have left"
                     " it: was every move made, does every foot bear?"

@@ -100,7 +100,7 @@ class RunStanding:
         if self.state.decided_by is None:
             return 0, 0
         later = self.state.records[keys.index(self.state.decided_by) + 1 :]
-        counted = [record for record in later if record.stop is None or record.stop in self.agreement.counted]
+        counted = [record for record in later if self.agreement.counts(record)]
         return len(counted), sum(record.stop is not None for record in counted)
 
 
@@ -201,7 +201,7 @@ def _standing(placement: Placement, plan: RunPlan, told: Told) -> RunStanding:
     part = run.part if run.changes is None else None
     standoff_mm, cut_mm = placement.standoff_mm, placement.cut_mm
     short = tuple(bar.key for bar in tables if run.part is not None and not _holds_a_part(run.part, bar))
-    void = {record.key for record in state.records if record.stop is not None and record.stop not in agreement.counted}
+    void = {record.key for record in state.records if not agreement.counts(record)}
     judged = [bar.model_copy(update=NOT_JUDGED) if bar.key in void else bar for bar in tables]
     usable = [bar.model_copy(update={"bar_length": None}) if bar.key in short else bar for bar in judged]
     first_mm, end_mm = (

@@ -113,12 +113,21 @@ class Point:
     at_spindle: bool = False
 
 
+BEYOND_CHANCE = 2.5758293035489004
+"""Two-sided 99 % of the normal distribution: what exceeds so many of its standard uncertainties is not put down to chance."""
+
+
 @dataclass(frozen=True, slots=True)
 class Miss:
     """By how much one thing misses another, and that figure's standard uncertainty [mm]."""
 
     miss_mm: float
     u_mm: float
+
+    @property
+    def beyond_chance(self) -> bool:
+        """Whether the miss is more than its own uncertainty explains."""
+        return abs(self.miss_mm) > BEYOND_CHANCE * self.u_mm
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,16 +12,13 @@ from typing import Literal
 
 from standoff.bar.checks import require_finite, require_not_negative, require_positive
 from standoff.errors import UsageError, shown
-from standoff.site.axis import METRE_MM, PITCH, YAW, Station
+from standoff.site.axis import BEYOND_CHANCE, METRE_MM, PITCH, YAW, Station
 from standoff.site.fit import Observation
 
 Surface = Literal["bore", "outside"]
 _SIGNS = {"bore": -1.0, "outside": 1.0}
 SMALL_RADIUS_MM = 10.0
 """Half of the narrowest that is swept (our choice): a tip going round off centre does not close by offset^2 / radius."""
-
-_CLOSING = 2.5758293035489004
-"""Two-sided 99 % of the normal distribution."""
 
 
 def offset_from_tir_mm(*, tir_mm: float, sag_tir_mm: float = 0.0) -> float:
@@ -91,7 +88,7 @@ class Sweep:
         make of the narrowest surface. In line that is next to nothing.
         """
         offset_mm = math.hypot(self.top_mm - self.bottom_mm, self.left_mm - self.right_mm) / 2.0
-        return abs(self.misclosure_mm) <= _CLOSING * 2.0 * self.u_mm + offset_mm**2 / SMALL_RADIUS_MM
+        return abs(self.misclosure_mm) <= BEYOND_CHANCE * 2.0 * self.u_mm + offset_mm**2 / SMALL_RADIUS_MM
 
     def observations(self) -> tuple[Observation, Observation]:
         """How high and how far left is the swept circle's centre, seen from the spindle?

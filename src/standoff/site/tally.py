@@ -59,6 +59,10 @@ class Agreement:
         if not self.counted:
             raise _refusal("counted causes", "none", "one cause at least", "agree on whose stops count")
 
+    def counts(self, record: BarRecord) -> bool:
+        """Whether a bar counts: it ran clean, or was stopped by a cause that counts. Else it is void."""
+        return record.stop is None or record.stop in self.counted
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BarRecord:
@@ -188,7 +192,7 @@ def _each_once(records: Iterable[BarRecord]) -> list[BarRecord]:
 
 def _run_state(run: Run, records: list[BarRecord], agreement: Agreement) -> RunState:
     """How one run stands, from its records in order."""
-    valid = [r for r in records if r.stop is None or r.stop in agreement.counted]
+    valid = [r for r in records if agreement.counts(r)]
     clean = [r.stop is None for r in valid]
     judgement = agreement.plan.judge(clean)
     stopped = clean.count(False)
