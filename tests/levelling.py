@@ -140,53 +140,32 @@ left = "0.2 mm"
 FLAT = '\n[[levels]]\nway = "across"\nreading = "0 mm/m"\nturned = "0 mm/m"\n\n'
 """A level that shows no roll."""
 
-STILL = """
+
+def _still(behind_clamp: str, bracket: str, more: str = "") -> str:
+    """A sweep that finds the axis at the right height and 0.05 mm left, with the bracket's sag."""
+    return f"""
+[[sweeps]]
+surface = "bore"
+behind_clamp = "{behind_clamp}"
+top = "0 mm"
+left = "0 mm"
+bottom = "0.10 mm"
+right = "0.10 mm"
+bracket = "{bracket}"
+{more}"""
+
+
+STILL = f"""
 [[levels]]
 way = "across"
 reading = "0.1 mm/m"
 turned = "-0.1 mm/m"
-
-[[sweeps]]
-surface = "bore"
-behind_clamp = "0 mm"
-top = "0 mm"
-left = "0 mm"
-bottom = "0.10 mm"
-right = "0.10 mm"
-bracket = "short bracket"
-
-[[sweeps]]
-surface = "bore"
-behind_clamp = "4000 mm"
-top = "0 mm"
-left = "0 mm"
-bottom = "0.10 mm"
-right = "0.10 mm"
-bracket = "long bracket"
-"""
+{_still("0 mm", "short bracket")}{_still("4000 mm", "long bracket")}"""
 """Round figures of a loader in line: at the right height, 0.05 mm left, rolled 0.1 mm/m."""
 
-STILL_ENDS = """
-[[sweeps]]
-surface = "bore"
-behind_clamp = "0 mm"
-top = "0 mm"
-left = "0 mm"
-bottom = "0.10 mm"
-right = "0.10 mm"
-bracket = "short bracket"
-headstock = "front limit"
-
-[[sweeps]]
-surface = "bore"
-behind_clamp = "0 mm"
-top = "0 mm"
-left = "0 mm"
-bottom = "0.10 mm"
-right = "0.10 mm"
-bracket = "short bracket"
-loader = "shifted"
-"""
+STILL_ENDS = "".join(
+    _still("0 mm", "short bracket", f"{stood}\n") for stood in ('headstock = "front limit"', 'loader = "shifted"')
+)
 """The clamp bore of `STILL` at the other end of both travels."""
 
 LIFTED = STILL.replace('top = "0 mm"', 'top = "-0.10 mm"', 1).replace('bottom = "0.10 mm"', 'bottom = "0.20 mm"', 1)
